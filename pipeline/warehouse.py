@@ -1,0 +1,75 @@
+"""Reading the published warehouse, and saying in one number whether two warehouses hold the same."""
+
+import hashlib
+from pathlib import Path
+
+import duckdb
+
+from pipeline.errors import NoWarehouse
+
+# What is kept about a build in the build itself cannot be part of the sum over it.
+NOT_DIGESTED = frozenset({"review.digests"})
+
+
+def open_readonly(path: Path, *, seconds: int | None = None, threads: int = 2) -> duckdb.DuckDBPyConnection:
+    """A connection that can read the warehouse and nothing else on this machine.
+
+    `seconds`: give up on a query after that long; None waits. Raises NoWarehouse when there is no file yet.
+    """
+    if not path.is_file():
+        raise NoWarehouse(
+            what=f"There is no warehouse at {path.name} yet.",
+            done="Nothing was read.",
+            todo="Run `caseround run` in this workspace first.",
+        )
+    con = duckdb.connect(str(path), read_only=True, config={"threads": threads, "temp_directory": ""})
+    for name in ("autoload_known_extensions", "autoinstall_known_extensions", "allow_community_extensions"):
+        con.execute(f"SET {name} = false")
+    con.execute("SET enable_external_access = false")
+    if seconds is not None:
+        con.execute(f"SET max_execution_time = {int(seconds) * 1000}")
+    # Last, because after it nothing can be loosened again.
+    con.execute("SET lock_configuration = true")
+    return con
+
+
+def quoted(relation: str) -> str:
+    """schema.name as SQL, each part in double quotes."""
+    return ".".join('"' + part.replace('"', '""') + '"' for part in relation.split("."))
+
+
+def relations(con: duckdb.DuckDBPyConnection) -> tuple[str, ...]:
+    """schema.name of every table and view that the file holds, in name order."""
+    rows = con.execute(
+        "SELECT table_schema || '.' || table_name FROM information_schema.tables "
+        "WHERE table_catalog = current_database() AND table_schema NOT IN ('information_schema', 'pg_catalog') "
+        "ORDER BY 1"
+    ).fetchall()
+    return tuple(row[0] for row in rows)
+
+
+def digest(con: duckdb.DuckDBPyConnection, relation: str) -> tuple[int, int]:
+    """(rows, sum): equal for two relations that hold the same rows in any order.
+
+    The sum adds up, as HUGEINT, the lower half of the md5 of every row's columns as text. DuckDB files differ in bytes
+    for equal content, so content is what is compared.
+    """
+    described = con.execute(f"SELECT * FROM {quoted(relation)} LIMIT 0").description
+    cells = ", ".join(f"coalesce(CAST({quoted(column[0])} AS VARCHAR), chr(30))" for column in described)
+    count, total = con.execute(
+        f"SELECT count(*), coalesce(sum(CAST(md5_number_lower(concat_ws(chr(31), {cells})) AS HUGEINT)), 0) "
+        f"FROM {quoted(relation)}"
+    ).fetchone()
+    return int(count), int(total)
+
+
+def manifest(con: duckdb.DuckDBPyConnection) -> tuple[str, list[tuple[str, int, int]]]:
+    """(sha256, rows): the digest of every relation as (relation, count, sum), and one fingerprint over all of them."""
+    rows = [(name, *digest(con, name)) for name in relations(con) if name not in NOT_DIGESTED]
+    return fingerprint(rows), rows
+
+
+def fingerprint(rows: list[tuple[str, int, int]]) -> str:
+    """sha256 of the sorted lines "relation count sum"."""
+    lines = sorted(f"{name} {count} {total}" for name, count, total in rows)
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()
