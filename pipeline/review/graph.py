@@ -1,0 +1,108 @@
+"""The relations of the warehouse, found from the SQL files, and the order in which they are built."""
+
+import graphlib
+import heapq
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import duckdb
+
+from pipeline.review.headers import Header, parse_header, without_header
+
+# These two schemas are loaded by Python, so no relation below them may be looked for in a file.
+LOADED_SCHEMAS = ("policy", "review", "store")
+NOT_RELATIONS = ("checks",)
+
+
+@dataclass(frozen=True)
+class Relation:
+    """One relation: `sql` is its SELECT without the header; `inputs` are the relations that the SELECT really reads."""
+
+    name: str
+    sql: str
+    header: Header
+    inputs: tuple[str, ...]
+    path: Path | None = None
+
+
+def load_relations(sql_dir: Path) -> dict[str, Relation]:
+    """Every `sql/<schema>/<name>.sql` as `schema.name`, sorted by name; checks are not relations."""
+    relations = {}
+    for path in sorted(sql_dir.glob("*/*.sql")):
+        if path.parent.name not in NOT_RELATIONS:
+            name = f"{path.parent.name}.{path.stem}"
+            relations[name] = relation_from_text(name, path.read_text(encoding="utf-8"), path=path)
+    return relations
+
+
+def relation_from_text(name: str, text: str, *, path: Path | None = None) -> Relation:
+    """A relation from the text of its file; ValueError says which file has a header or SELECT that cannot be read."""
+    try:
+        sql = without_header(text)
+        return Relation(name=name, sql=sql, header=parse_header(text), inputs=true_inputs(sql), path=path)
+    except ValueError as fault:
+        raise ValueError(f"{name}: {fault}") from None
+
+
+def true_inputs(sql: str) -> tuple[str, ...]:
+    """The `schema.name` relations that a SELECT reads, sorted; a CTE has no schema and is left out."""
+    row = duckdb.execute("SELECT CAST(json_serialize_sql(?::VARCHAR) AS VARCHAR)", [sql]).fetchone()
+    tree = json.loads(row[0])
+    if tree.get("error"):
+        raise ValueError(f"the SELECT cannot be parsed: {tree.get('error_message', 'no message')}")
+    return tuple(sorted(set(_base_tables(tree))))
+
+
+def _base_tables(node: object) -> Iterable[str]:
+    if isinstance(node, list):
+        for child in node:
+            yield from _base_tables(child)
+    elif isinstance(node, dict):
+        if node.get("type") == "BASE_TABLE" and node.get("schema_name"):
+            yield f"{node['schema_name']}.{node['table_name']}"
+        for child in node.values():
+            yield from _base_tables(child)
+
+
+def in_order(relations: Mapping[str, Relation]) -> tuple[Relation, ...]:
+    """Relations after everything they read, ties by name; graphlib.CycleError when two read each other.
+
+    A relation that is neither here nor loaded by Python raises ValueError: a typing slip must not read as no rows.
+    """
+    sorter: graphlib.TopologicalSorter = graphlib.TopologicalSorter()
+    for relation in relations.values():
+        inputs = [name for name in relation.inputs if not is_loaded(name)]
+        for name in inputs:
+            if name not in relations:
+                raise ValueError(f"{relation.name} reads {name}, which no file makes")
+        sorter.add(relation.name, *inputs)
+    sorter.prepare()
+    ready = list(sorter.get_ready())
+    heapq.heapify(ready)
+    ordered = []
+    while ready:
+        name = heapq.heappop(ready)
+        ordered.append(relations[name])
+        sorter.done(name)
+        for follower in sorter.get_ready():
+            heapq.heappush(ready, follower)
+    return tuple(ordered)
+
+
+def ancestors(relations: Mapping[str, Relation], names: Iterable[str]) -> dict[str, Relation]:
+    """The named relations and everything that they read, directly or not."""
+    wanted: dict[str, Relation] = {}
+    waiting = [name for name in names if name in relations]
+    while waiting:
+        name = waiting.pop()
+        if name not in wanted:
+            wanted[name] = relations[name]
+            waiting += [source for source in relations[name].inputs if source in relations]
+    return dict(sorted(wanted.items()))
+
+
+def is_loaded(name: str) -> bool:
+    """Whether Python loads this relation before the first SELECT runs."""
+    return name.partition(".")[0] in LOADED_SCHEMAS
