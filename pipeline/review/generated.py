@@ -8,7 +8,7 @@ VERDICTS = "audit.verdicts"
 VERDICTS_HEADER = """\
 -- question: Which rules are true, or cannot be told, for whom?
 -- grain:    one row per rule and subject whose verdict is true or unknown; a clear verdict leaves no row
--- key:      rule, client_id, loan_id, injury_id
+-- key:      rule, client_id, loan_id?, injury_id?
 -- inputs:   state.clients, state.injuries, state.loans
 -- beware:   a verdict without a value means that facts were missing, which is never the same as clear
 -- columns:

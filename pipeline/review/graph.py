@@ -29,12 +29,18 @@ class Relation:
 
 def load_relations(sql_dir: Path) -> dict[str, Relation]:
     """Every `sql/<schema>/<name>.sql` as `schema.name`, sorted by name; checks are not relations."""
-    relations = {}
-    for path in sorted(sql_dir.glob("*/*.sql")):
-        if path.parent.name not in NOT_RELATIONS:
-            name = f"{path.parent.name}.{path.stem}"
-            relations[name] = relation_from_text(name, path.read_text(encoding="utf-8"), path=path)
-    return relations
+    return {name: relation_from_file(path) for name, path in relation_files(sql_dir).items()}
+
+
+def relation_files(sql_dir: Path) -> dict[str, Path]:
+    """The file of each relation, by the relation's name, sorted."""
+    paths = sorted(path for path in sql_dir.glob("*/*.sql") if path.parent.name not in NOT_RELATIONS)
+    return {f"{path.parent.name}.{path.stem}": path for path in paths}
+
+
+def relation_from_file(path: Path) -> Relation:
+    """The relation that one file makes; its name is its path."""
+    return relation_from_text(f"{path.parent.name}.{path.stem}", path.read_text(encoding="utf-8"), path=path)
 
 
 def relation_from_text(name: str, text: str, *, path: Path | None = None) -> Relation:

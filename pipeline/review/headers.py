@@ -7,6 +7,8 @@ the SQL below it, the database gets it as comments, and the rule grammar takes i
 import re
 from dataclasses import dataclass
 
+from pipeline.feeds.columns import FEEDS
+
 SQL_TYPES = {
     "id": "VARCHAR",
     "text": "VARCHAR",
@@ -52,6 +54,8 @@ class Header:
     beware: str
     columns: tuple[HeaderColumn, ...]
     stored: str = "table"
+    # Written `loan_id?` in the key: a part that may be blank, as for a rule that speaks about no loan.
+    blank_in_key: tuple[str, ...] = ()
 
     def column(self, name: str) -> HeaderColumn:
         """The column of that name; KeyError when the header does not list it."""
@@ -82,11 +86,12 @@ def parse_header(text: str) -> Header:
     return Header(
         question=fields.get("question", ""),
         grain=fields.get("grain", ""),
-        key=_names(fields.get("key", "")),
+        key=tuple(name.rstrip("?") for name in _names(fields.get("key", ""))),
         inputs=_names(fields.get("inputs", "")),
         beware=fields.get("beware", ""),
         columns=tuple(_parse_column(line) for line in columns),
         stored=fields.get("stored", "table") or "table",
+        blank_in_key=tuple(name.rstrip("?") for name in _names(fields.get("key", "")) if name.endswith("?")),
     )
 
 
@@ -98,11 +103,14 @@ def without_header(text: str) -> str:
 
 
 def _comment_lines(text: str) -> list[str]:
-    # The header ends at the first line that is no comment: a later comment explains the SQL, not the relation.
-    lines = []
+    # The header ends at the first line that is no comment, or at a sentence below the columns: that explains the SQL.
+    lines: list[str] = []
+    in_columns = False
     for line in text.splitlines():
-        if not line.startswith("--"):
+        known = _FIELD.match(line) or _COLUMN.match(line) or _CONTINUED.match(line)
+        if not line.startswith("--") or (in_columns and not known):
             break
+        in_columns = in_columns or line.startswith("-- columns:")
         lines.append(line)
     return lines
 
@@ -112,10 +120,10 @@ def _names(text: str) -> tuple[str, ...]:
 
 
 def _parse_column(line: str) -> HeaderColumn:
-    parts = re.split(r"\s{2,}", line, maxsplit=2)
-    if len(parts) != 3:
+    name, _, rest = line.partition(" ")
+    declared, _, meaning = re.sub(r"\s{2,}", "\n", rest.strip(), count=1).partition("\n")
+    if not meaning:
         raise ValueError(f"a column line needs name, type and meaning, two spaces apart: {line!r}")
-    name, declared, meaning = parts
     kind, _, codes = declared.partition(" ")
     if kind not in COLUMN_TYPES:
         raise ValueError(f"column {name} has the unknown type {kind!r}")
@@ -132,8 +140,6 @@ def _codes(text: str) -> tuple[str, ...]:
 
 def _feed_codes(text: str) -> tuple[str, ...]:
     # Codes of a feed stand in the feed table alone, so that a new code reaches the rule grammar by itself.
-    from pipeline.feeds.columns import FEEDS
-
     feed, _, name = text.partition(".")
     for column in FEEDS[feed].columns if feed in FEEDS else ():
         if column.name == name:

@@ -91,7 +91,7 @@ def create_inputs(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relati
 
 def create_feed_table(con: duckdb.DuckDBPyConnection, feed: str) -> None:
     """Make `store.<feed>` empty, with the columns of the Parquet files that intake writes."""
-    rows = arrow_schema(feed).empty_table()
+    rows = arrow_schema(FEEDS[feed]).empty_table()
     con.register("empty_feed", rows)
     con.execute(f"CREATE TABLE store.{feed} AS SELECT * FROM empty_feed")
     con.unregister("empty_feed")

@@ -15,7 +15,7 @@ import duckdb
 
 from pipeline.resources import sql_dir
 from pipeline.review.generated import VERDICTS, verdicts_relation
-from pipeline.review.graph import Relation, in_order, is_loaded, load_relations
+from pipeline.review.graph import Relation, in_order, is_loaded, relation_files, relation_from_file
 from pipeline.review.inputs import create_inputs, fill_policy
 
 HERE = Path(__file__).parent
@@ -112,19 +112,38 @@ def policy_tables(as_of: dt.date) -> dict:
 
 
 def build_world(sql: Path | None = None) -> World:
-    relations = load_relations(sql or sql_dir()) | {VERDICTS: verdicts_relation()}
-    con = duckdb.connect(":memory:", config={"threads": 1})
-    create_inputs(con, relations)
-    fill_policy(con, policy_tables(DEFAULT_AS_OF))
-    world = World(con=con, relations=relations)
-    insert_parameters(world, None)
-    for relation in in_order(relations):
+    world = World(con=duckdb.connect(":memory:", config={"threads": 1}), relations={VERDICTS: verdicts_relation()})
+    for name, path in relation_files(sql or sql_dir()).items():
         try:
-            con.execute(f"CREATE TABLE {relation.name} AS {relation.sql}")
-            con.execute(f"DELETE FROM {relation.name}")
+            world.relations[name] = relation_from_file(path)
+        except ValueError as fault:
+            world.broken[name] = str(fault)
+    create_inputs(world.con, world.relations)
+    fill_policy(world.con, policy_tables(DEFAULT_AS_OF))
+    insert_parameters(world, None)
+    for relation in in_order(_buildable(world)):
+        try:
+            world.con.execute(f"CREATE TABLE {relation.name} AS {relation.sql}")
+            world.con.execute(f"DELETE FROM {relation.name}")
         except duckdb.Error as fault:
             world.broken[relation.name] = str(fault)
     return world
+
+
+def _buildable(world: World) -> dict[str, Relation]:
+    # One file that nobody can build must not hide what the other cases say.
+    kept = dict(world.relations)
+    while True:
+        lost = {
+            name: [source for source in relation.inputs if not is_loaded(source) and source not in kept]
+            for name, relation in kept.items()
+        }
+        lost = {name: sources for name, sources in lost.items() if sources}
+        if not lost:
+            return kept
+        for name, sources in lost.items():
+            world.broken[name] = f"reads {', '.join(sources)}, which no file makes"
+            del kept[name]
 
 
 def insert_parameters(world: World, given: Table | None) -> None:
