@@ -37,6 +37,14 @@ def temporary_name(path: Path) -> Path:
     return path.with_name(f".{path.name}.tmp")
 
 
+def is_unfinished(path: Path) -> bool:
+    """Does the name say that the thing was never finished?
+
+    DuckDB puts its log beside an unfinished database, so a suffix may follow the mark.
+    """
+    return path.name.startswith(".") and (path.name.endswith(".tmp") or ".tmp." in path.name)
+
+
 def leftovers(folder: Path) -> Iterator[Path]:
     """Unfinished files and folders directly or deeper under `folder`, in name order.
 
@@ -45,8 +53,7 @@ def leftovers(folder: Path) -> Iterator[Path]:
     if not folder.is_dir():
         return
     for entry in sorted(folder.iterdir()):
-        # DuckDB puts its log beside an unfinished database, so the mark may be followed by a suffix of its own.
-        if entry.name.startswith(".") and (entry.name.endswith(".tmp") or ".tmp." in entry.name):
+        if is_unfinished(entry):
             yield entry
         elif entry.is_dir() and not entry.is_symlink():
             yield from leftovers(entry)
@@ -87,10 +94,13 @@ def replace(src: Path, dst: Path) -> None:
 
 
 @_counted
-def write_atomically(path: Path, content: bytes) -> None:
-    """Write a whole file under its public name in one step."""
+def write_atomically(path: Path, content: bytes, *, mode: int = 0o666) -> None:
+    """Write a whole file under its public name in one step; `mode` is what the umask then narrows."""
     unfinished = temporary_name(path)
-    unfinished.write_bytes(content)
+    unfinished.unlink(missing_ok=True)
+    handle = os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
+    with open(handle, "wb") as out:
+        out.write(content)
     replace(unfinished, path)
 
 

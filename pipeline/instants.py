@@ -4,15 +4,15 @@ Stored instants are UTC; what a person reads or a rule measures is local time of
 package asks what time it is now: the command line does that once and passes the answer down.
 """
 
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, tzinfo
 from zoneinfo import ZoneInfo
 
 
-def _zone(zone: str | ZoneInfo) -> ZoneInfo:
-    return zone if isinstance(zone, ZoneInfo) else ZoneInfo(zone)
+def _zone(zone: str | tzinfo) -> tzinfo:
+    return ZoneInfo(zone) if isinstance(zone, str) else zone
 
 
-def parse_instant(text: str, zone: str | ZoneInfo) -> datetime:
+def parse_instant(text: str, zone: str | tzinfo) -> datetime:
     """An instant typed by a person, as aware UTC.
 
     A bare day means its local end, a time without an offset is local (in the repeated hour of autumn: the first), and
@@ -29,17 +29,17 @@ def parse_instant(text: str, zone: str | ZoneInfo) -> datetime:
     return moment.astimezone(UTC)
 
 
-def end_of_day(day: date, zone: str | ZoneInfo) -> datetime:
+def end_of_day(day: date, zone: str | tzinfo) -> datetime:
     """The last microsecond of a local day, as aware UTC."""
     return datetime.combine(day, time.max, tzinfo=_zone(zone)).astimezone(UTC)
 
 
-def local(moment: datetime, zone: str | ZoneInfo) -> datetime:
+def local(moment: datetime, zone: str | tzinfo) -> datetime:
     """An aware instant as the naive time that a clock on the wall of the zone shows."""
     return moment.astimezone(_zone(zone)).replace(tzinfo=None)
 
 
-def local_to_utc(moment: datetime, zone: str | ZoneInfo) -> datetime:
+def local_to_utc(moment: datetime, zone: str | tzinfo) -> datetime:
     """A naive local time as aware UTC; in the repeated hour of autumn it is the first."""
     return moment.replace(tzinfo=_zone(zone), fold=0).astimezone(UTC)
 

@@ -1,0 +1,259 @@
+"""One function for each command, and the only place where the steps meet."""
+
+import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from pipeline import demo as demonstration
+from pipeline import errors, files, instants, lock, resources, run_record, waiting, warehouse
+from pipeline import verify as verification
+from pipeline.errors import NoWarehouse
+from pipeline.intake import IntakeOutcome, take_in
+from pipeline.log import Progress, RunLog
+from pipeline.policy import Policy
+from pipeline.policy import load as load_policy
+from pipeline.report import render
+from pipeline.review import build, state_columns
+from pipeline.review.graph import load_relations
+from pipeline.settings import Workspace, load_workspace, write_settings
+from pipeline.tables import Table
+
+
+@dataclass(frozen=True)
+class Outside:
+    """What only the command line has: the time, a place to show progress, and an ear."""
+
+    clock: Callable[[], datetime]
+    progress: Progress
+    say: Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the person typed: instants are text, because only the workspace knows the time zone that they are in."""
+
+    root: Path
+    policy: Path | None = None
+    received_at: str | None = None
+    known_at: str | None = None
+    as_of: date | None = None
+
+
+@dataclass(frozen=True)
+class Done:
+    """How a command ended: its exit code, and the page to open if it made one."""
+
+    exit_code: int
+    index: Path | None = None
+
+
+@dataclass(frozen=True)
+class Desk:
+    """A workspace that is held by this run, with all that its steps need."""
+
+    workspace: Workspace
+    policy: Policy
+    asked: Asked
+    outside: Outside
+    log: RunLog
+    record: run_record.RunRecord
+    exits: list[int]
+
+
+def init(root: Path, outside: Outside) -> None:
+    """Make a workspace; whatever is there already stays as it is."""
+    files.make_dir(root / "inbox")
+    made = write_settings(root)
+    outside.say(f"{root} is ready: {'wrote' if made else 'kept the existing'} caseround.toml. Put exports into inbox/.")
+
+
+def demo(asked: Asked, outside: Outside) -> Done:
+    """Take in the sample caseload week by week, then review and show its last week."""
+    demonstration.prepare(asked.root)
+    with _at_desk("demo", asked, outside) as desk:
+        for received_at, which, many in demonstration.weekly_drops(asked.root):
+            _take_in(desk, received_at)
+            outside.progress("weekly drops", which, many)
+        _review(desk, known_at=_newest_receipt(desk.workspace))
+        return _end(desk, _report(desk))
+
+
+def run(asked: Asked, outside: Outside) -> Done:
+    """Intake, review, report. Safe to repeat and safe to kill."""
+    with _at_desk("run", asked, outside) as desk:
+        received_at = _received_at(desk)
+        _take_in(desk, received_at)
+        _review(desk, known_at=received_at)
+        _note_late_feeds(desk)
+        return _end(desk, _report(desk))
+
+
+def intake(asked: Asked, outside: Outside) -> Done:
+    """Take in what is new in the inbox."""
+    with _at_desk("intake", asked, outside) as desk:
+        _take_in(desk, _received_at(desk))
+        return _end(desk)
+
+
+def review(asked: Asked, outside: Outside) -> Done:
+    """Build, check and publish the warehouse for one as-of day and one known-at instant."""
+    with _at_desk("review", asked, outside) as desk:
+        _review(desk, known_at=None)
+        return _end(desk)
+
+
+def report(asked: Asked, outside: Outside) -> Done:
+    """Write the pages of the published warehouse."""
+    with _at_desk("report", asked, outside, needs_warehouse=True) as desk:
+        return _end(desk, _report(desk))
+
+
+def held(asked: Asked, wanted: waiting.Wanted, outside: Outside, *, values_to: Path | None = None) -> Table:
+    """The rows that wait for a correction; their cells only into a file, and only when one is named."""
+    workspace = load_workspace(asked.root)
+    rows = waiting.waiting_rows(workspace, wanted)
+    if values_to is not None:
+        written = waiting.write_values(workspace, rows, path=values_to)
+        outside.say(
+            f"Warning: {values_to} now holds {written} rows as they were received. It is readable by you alone: "
+            "keep it so, do not mail it, and delete it when the rows are mended."
+        )
+    return rows
+
+
+def relations() -> Table:
+    """Every relation that the review makes, with its grain, the question it answers and what it reads."""
+    found = load_relations(resources.sql_dir())
+    rows = [(name, made.header.grain, made.header.question, ", ".join(made.inputs)) for name, made in found.items()]
+    return Table(("relation", "grain", "question", "inputs"), tuple(rows))
+
+
+def verify(asked: Asked, outside: Outside) -> Done:
+    """Compare store, warehouse and pages with the sums they were published with."""
+    workspace = load_workspace(asked.root)
+    _must_have_warehouse(workspace)
+    with lock.only_run(workspace):
+        compared = verification.verify(workspace, progress=outside.progress)
+    outside.say(f"All {compared} files and relations are as they were published.")
+    return Done(errors.DONE)
+
+
+@contextmanager
+def _at_desk(command: str, asked: Asked, outside: Outside, *, needs_warehouse: bool = False) -> Iterator[Desk]:
+    """Everything that can stop a run is looked at before the first byte is written; then the workspace is held."""
+    workspace = load_workspace(asked.root)
+    policy = load_policy(asked.policy or workspace.policy, state_columns=state_columns())
+    if needs_warehouse:
+        _must_have_warehouse(workspace)
+    with lock.only_run(workspace):
+        files.make_dir(workspace.logs)
+        log = RunLog(workspace.logs / f"{command}.jsonl", outside.clock)
+        log.event("command_began", command=command, leftovers=lock.clean(workspace))
+        record = run_record.RunRecord(workspace.last_run, command=command, clock=outside.clock, log=log)
+        with record.kept() as exits:
+            yield Desk(workspace, policy, asked, outside, log, record, exits)
+
+
+def _take_in(desk: Desk, received_at: datetime) -> None:
+    with desk.record.step("intake") as facts:
+        outcome = take_in(
+            desk.workspace, desk.policy, received_at=received_at, progress=desk.outside.progress, log=desk.log
+        )
+        facts["received_at"] = instants.iso(received_at)
+        facts |= _counts(outcome)
+    statuses = {file.status for file in outcome.files}
+    desk.exits += [errors.FILE_REFUSED] if "refused" in statuses else []
+    desk.exits += [errors.TOO_MANY_HELD] if "too_many_held" in statuses else []
+    _say_what_came(desk, outcome)
+
+
+def _review(desk: Desk, *, known_at: datetime | None) -> None:
+    zone = desk.workspace.time_zone
+    if desk.asked.known_at is not None:
+        known_at = instants.parse_instant(desk.asked.known_at, zone)
+    known_at = known_at or _newest_receipt(desk.workspace)
+    as_of = desk.asked.as_of or instants.local(known_at, zone).date()
+    with desk.record.step("review") as facts:
+        outcome = build(
+            desk.workspace, desk.policy, as_of=as_of, known_at=known_at, progress=desk.outside.progress, log=desk.log
+        )
+        facts |= {"as_of": as_of.isoformat(), "known_at": instants.iso(known_at)}
+    desk.record.published(
+        warehouse_manifest=outcome.manifest, warehouse_sha256=run_record.sha256_of(desk.workspace.warehouse)
+    )
+
+
+def _report(desk: Desk) -> Path:
+    with desk.record.step("report"):
+        index = render(desk.workspace, progress=desk.outside.progress, log=desk.log)
+    desk.record.published(index_sha256=run_record.sha256_of(index))
+    return index
+
+
+def _received_at(desk: Desk) -> datetime:
+    if desk.asked.received_at is not None:
+        return instants.parse_instant(desk.asked.received_at, desk.workspace.time_zone)
+    return desk.outside.clock()
+
+
+def _newest_receipt(workspace: Workspace) -> datetime:
+    """When the store last received anything; the clock has no say in what a review could have known."""
+    told = [*workspace.store.glob("receipts/*.json"), *workspace.store.glob("arrivals/*.json")]
+    moments = [json.loads(path.read_text(encoding="utf-8"))["received_at"] for path in told]
+    if not moments:
+        raise NoWarehouse(
+            what="Nothing has been taken in yet, so there is no moment to look back from.",
+            done="Nothing was built.",
+            todo="Run `caseround run`, or name a moment with --known-at.",
+        )
+    return max(instants.parse_instant(moment, UTC) for moment in moments)
+
+
+def _must_have_warehouse(workspace: Workspace) -> None:
+    warehouse.open_readonly(workspace.warehouse).close()
+
+
+def _counts(outcome: IntakeOutcome) -> dict[str, int]:
+    statuses = [file.status for file in outcome.files]
+    counted = {f"files_{status}": statuses.count(status) for status in sorted(set(statuses))}
+    rows = {name: sum(getattr(file, name) for file in outcome.files) for name in ("rows_read", "accepted", "held")}
+    return {"files": len(statuses), **counted, **rows}
+
+
+def _say_what_came(desk: Desk, outcome: IntakeOutcome) -> None:
+    taken = [file for file in outcome.files if file.status == "taken"]
+    if taken:
+        read, held_back = sum(file.rows_read for file in taken), sum(file.held for file in taken)
+        desk.outside.say(
+            f"Took in {len(taken)} new files: {read} rows read, {read - held_back} accepted, {held_back} held."
+        )
+    for file in outcome.files:
+        if file.status in ("refused", "too_many_held"):
+            desk.outside.say(
+                f"Refused {file.file_name} ({file.code}): nothing of it was taken in and the file was left as it is. "
+                "Mend the export or caseround.toml, or take the file out of inbox/."
+            )
+
+
+def _note_late_feeds(desk: Desk) -> None:
+    con = warehouse.open_readonly(desk.workspace.warehouse)
+    try:
+        late = con.execute(
+            "SELECT feed, days_since, expected_days FROM quality.arrivals WHERE is_late ORDER BY feed"
+        ).fetchall()
+    finally:
+        con.close()
+    for feed, days, expected in late:
+        last = "has never come" if days is None else f"last came {days} days ago"
+        desk.outside.say(
+            f"Late: the {feed} export {last}, expected every {expected} days. The pages say so; ask for it."
+        )
+    desk.exits += [errors.FEED_LATE] if late else []
+
+
+def _end(desk: Desk, index: Path | None = None) -> Done:
+    desk.exits[:] = sorted(set(desk.exits), key=errors.WORST_FIRST.index)
+    return Done(desk.exits[0] if desk.exits else errors.DONE, index)

@@ -1,0 +1,114 @@
+"""Is everything as it was published? Store against receipts, warehouse against its sums, pages against manifests."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import duckdb
+
+from pipeline import run_record, warehouse
+from pipeline.errors import VerifyFoundChange
+from pipeline.log import Progress
+from pipeline.settings import Workspace
+
+
+def verify(workspace: Workspace, *, progress: Progress) -> int:
+    """Compare everything that was published with its sums and return how many files were compared.
+
+    Raises VerifyFoundChange that names every file or relation which is changed, missing or new. Reads only.
+    """
+    changed: list[str] = []
+    compared = 0
+    parts = (_store(workspace), _warehouse(workspace), _pages(workspace))
+    for done, part in enumerate(parts, start=1):
+        for name, is_same in part:
+            compared += 1
+            if not is_same:
+                changed.append(name)
+        progress("verify", done, len(parts))
+    if changed:
+        raise VerifyFoundChange(
+            what=f"Not as published: {'; '.join(changed)}.",
+            size=f"{len(changed)} of {compared} differ.",
+            done="Nothing was changed.",
+            todo="Ask who changed them. A warehouse comes back with `caseround review`, pages with `caseround report` once "
+            "the changed folder is deleted; a store comes back from a backup only.",
+        )
+    return compared
+
+
+def _store(workspace: Workspace) -> Iterator[tuple[str, bool]]:
+    for path in sorted(workspace.store.glob("receipts/*.json")):
+        receipt = _json(path)
+        yield f"store/receipts/{path.name}", receipt is not None and path.stem == _stem(receipt)
+        if receipt is None:
+            continue
+        for kind in ("accepted", "held"):
+            parquet = workspace.store / kind / str(receipt.get("feed")) / f"{path.stem}.parquet"
+            yield _relative(workspace, parquet), _has_sum(parquet, receipt.get(f"{kind}_sha256"))
+
+
+def _stem(receipt: dict[str, Any]) -> str:
+    return f"{receipt.get('file_id')}-{str(receipt.get('contract'))[:8]}"
+
+
+def _warehouse(workspace: Workspace) -> Iterator[tuple[str, bool]]:
+    if not workspace.warehouse.is_file():
+        return
+    published = run_record.read(workspace.last_run).get("published", {})
+    is_same = run_record.sha256_of(workspace.warehouse) == published.get("warehouse_sha256")
+    yield workspace.warehouse.name, is_same
+    try:
+        yield from _relations(workspace, published)
+    except duckdb.Error:
+        # A file that no longer opens or reads is certainly not what was published.
+        yield f"{workspace.warehouse.name} (cannot be read)", False
+
+
+def _relations(workspace: Workspace, published: dict[str, Any]) -> Iterator[tuple[str, bool]]:
+    con = warehouse.open_readonly(workspace.warehouse)
+    try:
+        sums = con.execute("SELECT relation, row_count, row_sum FROM review.digests ORDER BY relation").fetchall()
+        kept = {relation: (count, int(total)) for relation, count, total in sums}
+        fingerprint, found = warehouse.manifest(con)
+    finally:
+        con.close()
+    yield f"{workspace.warehouse.name} (manifest)", fingerprint == published.get("warehouse_manifest")
+    there = {relation: (count, total) for relation, count, total in found}
+    for relation in sorted(kept.keys() | there.keys()):
+        yield relation, kept.get(relation) == there.get(relation)
+
+
+def _pages(workspace: Workspace) -> Iterator[tuple[str, bool]]:
+    index = workspace.audits / "index.html"
+    if index.is_file():
+        wanted = run_record.read(workspace.last_run).get("published", {}).get("index_sha256")
+        yield "audits/index.html", _has_sum(index, wanted)
+    for manifest in sorted(workspace.audits.glob("*/*/manifest.json")):
+        said = _json(manifest)
+        yield _relative(workspace, manifest), said is not None and isinstance(said.get("pages"), dict)
+        folder = manifest.parent
+        pages = (said or {}).get("pages") or {}
+        for name, wanted in sorted(pages.items()):
+            yield _relative(workspace, folder / name), _has_sum(folder / name, wanted)
+        for path in sorted(folder.rglob("*")):
+            name = path.relative_to(folder).as_posix()
+            if path.is_file() and name != manifest.name and name not in pages:
+                yield f"{_relative(workspace, path)} (not published by a run)", False
+
+
+def _json(path: Path) -> dict[str, Any] | None:
+    try:
+        content = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    return content if isinstance(content, dict) else None
+
+
+def _has_sum(path: Path, wanted: str | None) -> bool:
+    return path.is_file() and run_record.sha256_of(path) == wanted
+
+
+def _relative(workspace: Workspace, path: Path) -> str:
+    return path.relative_to(workspace.root).as_posix()
