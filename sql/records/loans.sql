@@ -1,0 +1,126 @@
+-- question: Which surfaces has each person been lent or asked for?
+-- grain:    one row per loan_id
+-- key:      loan_id
+-- inputs:   records.versions, store.loans, review.parameters
+-- beware:   a loan with no day yet on or before the as-of day is left out; what was seen after it reads as blank
+-- columns:
+--   loan_id                 id                           one surface for one person, from request to return; a reissued device is a new loan
+--   device_id               id                           the device, when the source knows it
+--   client_id               id                           the person, after merges
+--   position                code loans.position          for lying or for sitting
+--   surface_class           code loans.surface_class     class of surface
+--   is_overlay              boolean                      lies on top of another mattress
+--   loan_status             code loans.loan_status       blank = issued where issued_on stands
+--   placement_id            id                           where it is; blank = the usual home
+--   owner                   code loans.owner             whose it is
+--   need_identified_on      date                         day the need was seen
+--   requested_on            date                         day it was asked for
+--   issued_on               date                         blank = still waiting
+--   returned_on             date                         day it went back
+--   end_reason              code loans.end_reason        why it went back
+--   max_user_kg             number                       kg, heaviest user
+--   min_user_kg             number                       kg, lightest user
+--   width_cm                number                       cm
+--   made_on                 date                         day it was made
+--   inspected_on            date                         day of the last inspection
+--   serviced_on             date                         day of the last service
+--   electrical_test_on      date                         day of the last electrical safety test
+--   state_seen_on           date                         when the state columns up to fitted_correctly were seen; they have a shelf life
+--   in_use                  boolean                      the person lies or sits on it
+--   cover_condition         code loans.cover_condition   condition of the cover
+--   mode                    code loans.mode              mode the pump runs in
+--   mode_hours              number                       h in this mode
+--   cycle_minutes           number                       min, one alternating cycle
+--   pump_state              code loans.pump_state        state of the pump
+--   setting                 number                       in setting_kind
+--   setting_kind            code loans.setting_kind      what setting counts
+--   leak_seen               boolean                      a leak was seen
+--   power_leads_safe        boolean                      power leads lie safely
+--   fitted_correctly        boolean                      right way round, right size, cover on
+--   cover_opened_on         date                         cover unzipped and core inspected
+--   bottoming_check         code loans.bottoming_check   does the body reach the base
+--   bottoming_method        code loans.bottoming_method  how that was checked
+--   bottoming_checked_on    date                         day that was checked
+--   trial_started_on        date                         first day of a trial
+--   trial_reviewed_on       date                         day the trial was reviewed
+--   trial_outcome           code loans.trial_outcome     what the trial decided
+--   reviewed_on             date                         surface review by a clinician
+--   skin_checked_on         date                         first skin check after issue
+--   justification_recorded  boolean                      the reason for this class is on record
+--   updated_at              timestamp                    when the source last changed the record; the receive time where blank
+--   record_status           code loans.record_status     FHIR words; blank = final
+--   source                  text                         who sent it
+WITH shared_placements AS (
+    SELECT
+        record_id,
+        client_id,
+        MIN(public_id) AS public_id
+    FROM records.versions
+    WHERE feed = 'placements' AND version_status = 'current' AND public_id <> record_id
+    GROUP BY record_id, client_id
+)
+SELECT
+    versions.public_id AS loan_id,
+    loans.device_id,
+    versions.client_id,
+    loans.position,
+    loans.surface_class,
+    loans.is_overlay,
+    CASE
+        WHEN loans.returned_on > parameters.as_of AND loans.loan_status = 'returned' THEN NULL
+        WHEN loans.issued_on > parameters.as_of AND loans.loan_status IN ('issued', 'returned') THEN NULL
+        ELSE loans.loan_status
+    END AS loan_status,
+    COALESCE(shared_placements.public_id, loans.placement_id) AS placement_id,
+    loans.owner,
+    CASE WHEN loans.need_identified_on <= parameters.as_of THEN loans.need_identified_on END AS need_identified_on,
+    CASE WHEN loans.requested_on <= parameters.as_of THEN loans.requested_on END AS requested_on,
+    CASE WHEN loans.issued_on <= parameters.as_of THEN loans.issued_on END AS issued_on,
+    CASE WHEN loans.returned_on <= parameters.as_of THEN loans.returned_on END AS returned_on,
+    CASE WHEN loans.returned_on > parameters.as_of THEN NULL ELSE loans.end_reason END AS end_reason,
+    loans.max_user_kg,
+    loans.min_user_kg,
+    loans.width_cm,
+    CASE WHEN loans.made_on <= parameters.as_of THEN loans.made_on END AS made_on,
+    CASE WHEN loans.inspected_on <= parameters.as_of THEN loans.inspected_on END AS inspected_on,
+    CASE WHEN loans.serviced_on <= parameters.as_of THEN loans.serviced_on END AS serviced_on,
+    CASE WHEN loans.electrical_test_on <= parameters.as_of THEN loans.electrical_test_on END AS electrical_test_on,
+    CASE WHEN loans.state_seen_on <= parameters.as_of THEN loans.state_seen_on END AS state_seen_on,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.in_use END AS in_use,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.cover_condition END AS cover_condition,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.mode END AS mode,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.mode_hours END AS mode_hours,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.cycle_minutes END AS cycle_minutes,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.pump_state END AS pump_state,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.setting END AS setting,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.setting_kind END AS setting_kind,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.leak_seen END AS leak_seen,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.power_leads_safe END AS power_leads_safe,
+    CASE WHEN loans.state_seen_on > parameters.as_of THEN NULL ELSE loans.fitted_correctly END AS fitted_correctly,
+    CASE WHEN loans.cover_opened_on <= parameters.as_of THEN loans.cover_opened_on END AS cover_opened_on,
+    CASE WHEN loans.bottoming_checked_on > parameters.as_of THEN NULL ELSE loans.bottoming_check END AS bottoming_check,
+    CASE WHEN loans.bottoming_checked_on > parameters.as_of THEN NULL ELSE loans.bottoming_method END AS bottoming_method,
+    CASE WHEN loans.bottoming_checked_on <= parameters.as_of THEN loans.bottoming_checked_on END AS bottoming_checked_on,
+    CASE WHEN loans.trial_started_on <= parameters.as_of THEN loans.trial_started_on END AS trial_started_on,
+    CASE WHEN loans.trial_reviewed_on <= parameters.as_of THEN loans.trial_reviewed_on END AS trial_reviewed_on,
+    CASE WHEN loans.trial_reviewed_on > parameters.as_of THEN NULL ELSE loans.trial_outcome END AS trial_outcome,
+    CASE WHEN loans.reviewed_on <= parameters.as_of THEN loans.reviewed_on END AS reviewed_on,
+    CASE WHEN loans.skin_checked_on <= parameters.as_of THEN loans.skin_checked_on END AS skin_checked_on,
+    loans.justification_recorded,
+    CASE WHEN CAST(versions.updated_at AS DATE) <= parameters.as_of THEN versions.updated_at END AS updated_at,
+    loans.record_status,
+    versions.source
+FROM records.versions
+INNER JOIN store.loans ON loans.file_key = versions.file_key AND loans.source_row = versions.source_row
+CROSS JOIN review.parameters
+LEFT JOIN shared_placements
+    ON shared_placements.record_id = loans.placement_id
+    AND shared_placements.client_id = versions.client_id
+WHERE versions.feed = 'loans' AND versions.version_status = 'current'
+    AND (
+        COALESCE(loans.need_identified_on, loans.requested_on, loans.issued_on, loans.returned_on) IS NULL
+        OR loans.need_identified_on <= parameters.as_of
+        OR loans.requested_on <= parameters.as_of
+        OR loans.issued_on <= parameters.as_of
+        OR loans.returned_on <= parameters.as_of
+    )
