@@ -1,0 +1,4 @@
+"""Large caseloads for measuring speed: drawn column by column, not person by person."""
+
+
+def write_benchmark() -> None: ...
