@@ -1,0 +1,74 @@
+"""How a fact is written on a page: words, dates, thousands. Nothing here computes a figure; SQL has done that."""
+
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
+from decimal import Decimal
+
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+NOT_RECORDED = "not recorded"
+NO_DATA = "No data"
+
+Labels = Mapping[tuple[str, str], str]
+
+
+def number(value: int | Decimal | None) -> str:
+    """A whole or decimal number with commas above 999; an absent one reads "No data", never an empty cell."""
+    return NO_DATA if value is None else f"{value:,}"
+
+
+def counted(value: int | None, one: str, many: str) -> str:
+    """A number with its noun: "1 person", "9 people"; an absent one reads "No data on people"."""
+    if value is None:
+        return f"{NO_DATA} on {many}"
+    return f"{number(value)} {one if value == 1 else many}"
+
+
+def day(value: date | None) -> str:
+    """2 March 2026. Written by hand because strftime follows the machine's language."""
+    return NOT_RECORDED if value is None else f"{value.day} {MONTHS[value.month - 1]} {value.year}"
+
+
+def weekday(value: date) -> str:
+    """Monday 2 March 2026."""
+    return f"{WEEKDAYS[value.weekday()]} {day(value)}"
+
+
+def short_day(value: date | None) -> str:
+    """2 March, for a table whose heading has the year."""
+    return NOT_RECORDED if value is None else f"{value.day} {MONTHS[value.month - 1]}"
+
+
+def moment(value: datetime | None) -> str:
+    """Monday 2 March 2026 at 06:00, of a naive local time."""
+    return NOT_RECORDED if value is None else f"{weekday(value.date())} at {value:%H:%M}"
+
+
+def said(value: object) -> str:
+    """The value as it is, or "not recorded"."""
+    return NOT_RECORDED if value is None or value == "" else str(value)
+
+
+def sentence(text: str | None) -> str:
+    """The text with one full stop at its end and a capital at its start."""
+    words = said(text).strip()
+    words = words[:1].upper() + words[1:]
+    return words if words.endswith((".", "!", "?")) else f"{words}."
+
+
+def words_for(labels: Labels) -> Callable[[str | None, str], str]:
+    """A filter that turns a code into the policy's words for it.
+
+    A code without words is shown with spaces for underscores: a page must not fail because a label is late, and the
+    policy's own test names the codes that lack one.
+    """
+
+    def words(code: str | None, kind: str) -> str:
+        if code is None or code == "":
+            return NOT_RECORDED
+        return labels.get((kind, code), code.replace("_", " "))
+
+    return words

@@ -1,0 +1,39 @@
+"""Reads what a page shows: each query is a file beside the page's template, so an analyst can run it by hand."""
+
+from pathlib import Path
+from types import SimpleNamespace
+
+import duckdb
+
+from pipeline.errors import CaseroundError
+
+Rows = tuple[SimpleNamespace, ...]
+
+
+def read_rows(connection: duckdb.DuckDBPyConnection, query: Path) -> Rows:
+    """The rows of one query in its own order, each column as an attribute.
+
+    An object rather than a dict: a template that names a column which is not there must fail, and a dict would answer
+    `row.items` with its own method. Raises CaseroundError when the warehouse lacks what the query names.
+    """
+    try:
+        answer = connection.execute(query.read_text(encoding="utf-8"))
+    except duckdb.CatalogException as lacking:
+        raise _unreadable(query) from lacking
+    except duckdb.BinderException as lacking:
+        raise _unreadable(query) from lacking
+    names = [column[0] for column in answer.description]
+    return tuple(SimpleNamespace(**dict(zip(names, row, strict=True))) for row in answer.fetchall())
+
+
+def read_all(connection: duckdb.DuckDBPyConnection, folder: Path) -> dict[str, Rows]:
+    """Every query of one page folder, by the name of its file without the ending."""
+    return {query.stem: read_rows(connection, query) for query in sorted(folder.glob("*.sql"))}
+
+
+def _unreadable(query: Path) -> CaseroundError:
+    return CaseroundError(
+        what=f"The page query {query.parent.name}/{query.name} names a relation or column that the warehouse lacks.",
+        done="No page was published.",
+        todo="Build the warehouse again with this version: caseround review.",
+    )

@@ -1,0 +1,262 @@
+"""A small invented warehouse for the pages: Harrowfen District on 2 March 2026, with the columns that pages read.
+
+A test asks for the ordinary week, the empty one, the one with missing feeds, the first one, or changes rows of its own.
+"""
+
+from datetime import date, datetime
+from pathlib import Path
+
+import duckdb
+
+from pipeline.settings import Workspace
+
+AS_OF = date(2026, 3, 2)
+
+COLUMNS = {
+    "review.parameters": "as_of DATE, known_at TIMESTAMP, looked_at TIMESTAMP, previous_as_of DATE,"
+    " is_first_audit BOOLEAN, time_zone VARCHAR, held_for_days INTEGER, audit_every_days INTEGER,"
+    " policy_fingerprint VARCHAR, store_fingerprint VARCHAR, software_version VARCHAR",
+    "policy.labels": "kind VARCHAR, code VARCHAR, label VARCHAR",
+    "policy.blocks": "block_id VARCHAR, kind VARCHAR, file VARCHAR, basis VARCHAR, source VARCHAR,"
+    " effective_from DATE, signed_off_on DATE, signed_off_role VARCHAR",
+    "policy.severities": "severity VARCHAR, position INTEGER, due_days INTEGER, day_kind VARCHAR",
+    "policy.need_levels": "rung INTEGER, need_level VARCHAR, label VARCHAR",
+    "audit.worklist": "rank INTEGER, client_id VARCHAR, team VARCHAR, clinician VARCHAR, urgent_count INTEGER,"
+    " soon_count INTEGER, routine_count INTEGER, to_ask_count INTEGER, days_overdue INTEGER, first_rule VARCHAR",
+    "audit.findings": "finding_id VARCHAR, rule VARCHAR, client_id VARCHAR, severity VARCHAR, due_on DATE,"
+    " title VARCHAR, consider VARCHAR, is_shown BOOLEAN",
+    "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
+    " rules_waiting INTEGER, rank INTEGER",
+    "audit.reassessments": "client_id VARCHAR, due_at TIMESTAMP, status VARCHAR",
+    "audit.changes": "finding_id VARCHAR, change VARCHAR, severity VARCHAR",
+    "audit.service_tasks": "sentence VARCHAR",
+    "audit.caseload": "team VARCHAR, people INTEGER, urgent_people INTEGER, overdue_people INTEGER,"
+    " due_four_weeks INTEGER, cannot_judge_lying INTEGER",
+    "state.clients": "client_id VARCHAR, team VARCHAR",
+    "fit.need": "client_id VARCHAR, position VARCHAR, need_level VARCHAR",
+    "fit.provision": "client_id VARCHAR, position VARCHAR, verdict VARCHAR",
+    "quality.files": "file_name VARCHAR, feed VARCHAR, rows_read INTEGER, rows_accepted INTEGER, rows_held INTEGER,"
+    " status VARCHAR",
+    "quality.held": "feed VARCHAR, client_id VARCHAR, status VARCHAR",
+    "quality.arrivals": "feed VARCHAR, last_received_at TIMESTAMP, expected_days INTEGER, days_since INTEGER,"
+    " is_late BOOLEAN",
+}
+
+HEADLINE = {
+    "people": 238, "previous_people": 241,
+    "urgent_people": 9, "previous_urgent_people": 12, "urgent_people_new": 5, "urgent_people_standing": 4,
+    "urgent_people_resolved": 8, "soon_people": 31,
+    "overdue_people": 29, "previous_overdue_people": 34, "overdue_percent": 12, "previous_overdue_percent": 14,
+    "overdue_with_wound": 8, "due_four_weeks": 91,
+    "lying_judged": 186, "lying_matched": 154, "lying_under": 19, "lying_over": 7, "lying_contraindicated": 6,
+    "lying_cannot_judge": 52,
+    "sitting_people": 121, "sitting_judged": 74, "sitting_matched": 52, "sitting_under": 15, "sitting_over": 3,
+    "sitting_contraindicated": 4, "sitting_cannot_judge": 47,
+    "new_injuries": 4, "new_injury_people": 4, "new_injuries_full_thickness": 1, "new_injuries_present": 2,
+    "new_injuries_acquired": 1, "new_injuries_origin_unknown": 1,
+    "waiting_people": 11, "waiting_longest_days": 23, "waiting_full_thickness_people": 3,
+    "powered_surfaces": 88, "powered_without_plan": 47, "services_overdue": 14,
+    "findings_open": 63, "findings_new": 12, "findings_standing": 51, "findings_resolved": 17,
+    "findings_accepted": 4, "findings_returned": 2,
+    "rows_received": 6412, "rows_used": 6377, "rows_held": 35, "rows_waiting": 2,
+    "held_injury_rows": 3, "held_injury_people": 3, "people_with_questions": 140,
+}  # fmt: skip
+
+TEAMS = (
+    ("Saltbeck Community", 92, 4, 13, 31, 18),
+    ("Tollmere Care Homes", 71, 3, 10, 26, 27),
+    ("Quillmoor Community", 58, 1, 5, 19, 6),
+    ("Harrowfen Rehabilitation", 17, 1, 1, 15, 1),
+)
+
+# client, team, clinician, urgent, soon, routine, overdue, rule, severity, due, title, consider, questions
+PEOPLE = (
+    ("C-0417", "Saltbeck Community", "K12", 1, 2, 1, 1, "deep_wound_on_foam", "urgent", date(2026, 2, 27),
+     "Full-thickness or deep injury on a non-air surface",
+     "See bed and seat together; a class for full-thickness wounds, or write why foam stays; heels clear of the bed",
+     ("Power-cut plan", "Longest single sitting")),
+    ("C-0233", "Tollmere Care Homes", "K03", 1, 0, 0, 0, "fire_without_plan", "urgent", AS_OF,
+     "Smokes in bed on a pump-fed mattress, no fire plan",
+     "Ring the home; fire service visit; no pump until there is a plan", ("Who supervises smoking",)),
+    ("C-0098", "Quillmoor Community", "K07", 1, 1, 0, 0, "sits_on_wound", "urgent", AS_OF,
+     "Sits on an open wound", "Sitting plan; air or gel cushion trial; tilt", ()),
+    ("C-0151", "Saltbeck Community", None, 0, 1, 0, 0, "heels_not_clear", "soon", date(2026, 3, 12),
+     "Heels not clear of the bed", "Heels off the bed; look again in a week", ("Infection signs",)),
+)  # fmt: skip
+
+# position, need, then how many: matched, under_provided, contraindicated, over_provided, unknown
+PROVISION = (
+    ("lying", "very_high", 22, 9, 3, 0, 11),
+    ("lying", "high", 51, 8, 2, 1, 14),
+    ("lying", "at_risk", 60, 2, 1, 4, 9),
+    ("lying", "low", 21, 0, 0, 2, 3),
+    ("lying", "unknown", 0, 0, 0, 0, 15),
+    ("sitting", "very_high", 9, 7, 2, 0, 12),
+    ("sitting", "high", 18, 6, 2, 1, 16),
+    ("sitting", "at_risk", 25, 2, 0, 2, 19),
+)
+VERDICTS = ("matched", "under_provided", "contraindicated", "over_provided", "unknown")
+
+FEEDS = ("clients", "placements", "assessments", "circumstances", "injuries", "loans", "actions", "merges")
+
+LABELS = {
+    "verdict": {
+        "matched": "meets need", "under_provided": "below need", "over_provided": "above need (step-down review)",
+        "contraindicated": "unsafe as set up", "unknown": "cannot be judged",
+    },
+    "position": {"lying": "Mattress", "sitting": "Seat"},
+    "need_level": {
+        "very_high": "very high need", "high": "high need", "at_risk": "at risk", "low": "low need",
+        "unknown": "need not known",
+    },
+    "severity": {"urgent": "urgent", "soon": "soon", "routine": "routine"},
+    "feed": {feed: feed for feed in FEEDS} | {"injuries": "looks at wounds", "loans": "surfaces on loan"},
+    "refusal": {"unknown_feed": "which feed it is cannot be told"},
+}  # fmt: skip
+
+
+def ordinary_week() -> dict[str, list[dict]]:
+    """Relation to rows: an ordinary week with nine urgent people, one late feed and three held wounds."""
+    rows: dict[str, list[dict]] = {name: [] for name in COLUMNS}
+    rows["review.parameters"] = [{
+        "as_of": AS_OF, "known_at": datetime(2026, 3, 2, 6), "looked_at": datetime(2026, 3, 2, 6),
+        "previous_as_of": date(2026, 2, 23), "is_first_audit": False, "time_zone": "UTC", "held_for_days": 90,
+        "audit_every_days": 7, "policy_fingerprint": "7c1e" * 16, "store_fingerprint": "90ab" * 16,
+        "software_version": "0.1.0",
+    }]  # fmt: skip
+    rows["audit.headline"] = [dict(HEADLINE)]
+    rows["policy.labels"] = [
+        {"kind": kind, "code": code, "label": label} for kind, codes in LABELS.items() for code, label in codes.items()
+    ]
+    rows["policy.blocks"] = [{"block_id": "braden", "file": "scales/braden.toml", "signed_off_on": date(2026, 1, 5)}]
+    rows["policy.severities"] = [
+        {"severity": severity, "position": place} for place, severity in enumerate(("urgent", "soon", "routine"))
+    ]
+    rows["policy.need_levels"] = [
+        {"rung": rung, "need_level": level} for rung, level in enumerate(("low", "at_risk", "high", "very_high"))
+    ]
+    rows["audit.caseload"] = [
+        dict(zip(("team", "people", "urgent_people", "overdue_people", "due_four_weeks", "cannot_judge_lying"), team,
+                 strict=True))
+        for team in TEAMS
+    ]  # fmt: skip
+    _add_people(rows)
+    _add_provision(rows)
+    _add_quality(rows)
+    for change, severity, amount in (("new", "urgent", 5), ("standing", "soon", 8), ("resolved", "routine", 9)):
+        rows["audit.changes"] += [{"change": change, "severity": severity}] * amount
+    return rows
+
+
+def _add_people(rows: dict[str, list[dict]]) -> None:
+    names = ("client_id", "team", "clinician", "urgent_count", "soon_count", "routine_count", "days_overdue",
+             "first_rule")  # fmt: skip
+    for rank, person in enumerate(PEOPLE, start=1):
+        client, team, clinician = person[:3]
+        severity, due_on, title, consider, questions = person[8:]
+        rows["audit.worklist"].append({"rank": rank, **dict(zip(names, person[:8], strict=True))})
+        rows["audit.findings"].append({
+            "finding_id": f"f{rank}", "rule": person[7], "client_id": client, "severity": severity, "due_on": due_on,
+            "title": title, "consider": consider, "is_shown": True,
+        })  # fmt: skip
+        rows["audit.to_ask"] += [
+            {"client_id": client, "team": team, "clinician": clinician, "column_name": question, "label": question,
+             "rules_waiting": 1, "rank": place}
+            for place, question in enumerate(questions, start=1)
+        ]  # fmt: skip
+        rows["state.clients"].append({"client_id": client, "team": team})
+        rows["audit.reassessments"].append({
+            "client_id": client, "due_at": datetime(2026, 3, 1 + 7 * rank), "status": "overdue" if rank == 1 else "due",
+        })  # fmt: skip
+
+
+def _add_provision(rows: dict[str, list[dict]]) -> None:
+    person = 1000
+    for position, need, *amounts in PROVISION:
+        for verdict, amount in zip(VERDICTS, amounts, strict=True):
+            for _ in range(amount):
+                person += 1
+                client = f"C-{person}"
+                rows["fit.need"].append({"client_id": client, "position": position, "need_level": need})
+                rows["fit.provision"].append({"client_id": client, "position": position, "verdict": verdict})
+
+
+def _add_quality(rows: dict[str, list[dict]]) -> None:
+    for feed in FEEDS:
+        rows["quality.files"].append({
+            "file_name": f"{feed}.csv", "feed": feed, "rows_read": 801, "rows_accepted": 797, "rows_held": 4,
+            "status": "taken",
+        })  # fmt: skip
+        rows["quality.arrivals"].append({
+            "feed": feed, "last_received_at": datetime(2026, 3, 2, 5), "expected_days": 7, "days_since": 0,
+            "is_late": False,
+        })  # fmt: skip
+    loans = rows["quality.arrivals"][FEEDS.index("loans")]
+    loans.update(last_received_at=datetime(2026, 2, 19, 5), days_since=11, is_late=True)
+    rows["quality.held"] = [
+        {"feed": "injuries", "client_id": client, "status": "current"} for client in ("C-0417", "C-1001", "C-1002")
+    ]
+
+
+def first_week() -> dict[str, list[dict]]:
+    """The same week without one before it: previous figures are blank and everything is a backlog."""
+    rows = ordinary_week()
+    rows["review.parameters"][0].update(is_first_audit=True, previous_as_of=None)
+    headline = rows["audit.headline"][0]
+    changed = [name for name in headline if name.startswith("previous_")]
+    changed += ["urgent_people_new", "urgent_people_standing", "urgent_people_resolved", "findings_new"]
+    headline.update(dict.fromkeys([*changed, "findings_standing", "findings_resolved"]))
+    rows["audit.changes"] = []
+    return rows
+
+
+def quiet_week() -> dict[str, list[dict]]:
+    """214 people, every feed in time, and nobody who needs anyone."""
+    rows = ordinary_week()
+    headline = rows["audit.headline"][0]
+    headline.update({name: 0 for name in headline if "people" not in name or name.endswith(("_new", "_standing"))})
+    headline.update(people=214, previous_people=214, urgent_people=0, soon_people=0, overdue_people=0,
+                    overdue_percent=0, new_injury_people=0, waiting_people=0, held_injury_people=0,
+                    people_with_questions=0, urgent_people_resolved=0)  # fmt: skip
+    for name in ("audit.worklist", "audit.findings", "audit.to_ask", "audit.changes", "quality.held"):
+        rows[name] = []
+    for arrival in rows["quality.arrivals"]:
+        arrival.update(last_received_at=datetime(2026, 3, 2, 5), days_since=0, is_late=False)
+    return rows
+
+
+def nobody() -> dict[str, list[dict]]:
+    """No person at all: a workspace whose placements have all ended."""
+    rows = quiet_week()
+    headline = rows["audit.headline"][0]
+    headline.update(dict.fromkeys(headline, 0), overdue_percent=None, waiting_longest_days=None)
+    for name in ("audit.caseload", "audit.reassessments", "state.clients", "fit.need", "fit.provision"):
+        rows[name] = []
+    return rows
+
+
+def missing_feeds() -> dict[str, list[dict]]:
+    """No wounds and no loans ever came: nothing about them can be said, and zero is not good news."""
+    rows = quiet_week()
+    for arrival in rows["quality.arrivals"]:
+        if arrival["feed"] in ("injuries", "loans"):
+            arrival.update(last_received_at=None, days_since=None, is_late=True)
+    rows["quality.files"] = [row for row in rows["quality.files"] if row["feed"] not in ("injuries", "loans")]
+    return rows
+
+
+def write_world(root: Path, rows: dict[str, list[dict]]) -> Workspace:
+    """A workspace whose published warehouse holds these rows."""
+    root.mkdir(parents=True, exist_ok=True)
+    workspace = Workspace(root=root)
+    workspace.warehouse.unlink(missing_ok=True)
+    columns = COLUMNS | {"audit.headline": ", ".join(f"{name} INTEGER" for name in HEADLINE)}
+    with duckdb.connect(str(workspace.warehouse)) as con:
+        for schema in sorted({name.partition(".")[0] for name in columns}):
+            con.execute(f"CREATE SCHEMA {schema}")
+        for relation, types in columns.items():
+            con.execute(f"CREATE TABLE {relation} ({types})")
+            for row in rows[relation]:
+                marks = ", ".join("?" for _ in row)
+                con.execute(f"INSERT INTO {relation} ({', '.join(row)}) VALUES ({marks})", list(row.values()))
+    return workspace
