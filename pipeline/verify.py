@@ -32,8 +32,8 @@ def verify(workspace: Workspace, *, progress: Progress) -> int:
             what=f"Not as published: {'; '.join(changed)}.",
             size=f"{len(changed)} of {compared} differ.",
             done="Nothing was changed.",
-            todo="Ask who changed them. A warehouse comes back with `caseround review`, pages with `caseround report` once "
-            "the changed folder is deleted; a store comes back from a backup only.",
+            todo="Ask who changed them. `caseround review` makes the warehouse again, and `caseround report` the pages "
+            "once the changed folder is deleted; a store comes back from a backup only.",
         )
     return compared
 
@@ -69,7 +69,7 @@ def _warehouse(workspace: Workspace) -> Iterator[tuple[str, bool]]:
 def _relations(workspace: Workspace, published: dict[str, Any]) -> Iterator[tuple[str, bool]]:
     con = warehouse.open_readonly(workspace.warehouse)
     try:
-        sums = con.execute("SELECT relation, row_count, row_sum FROM review.digests ORDER BY relation").fetchall()
+        sums = con.execute("SELECT relation, row_count, content_sum FROM review.digests ORDER BY relation").fetchall()
         kept = {relation: (count, int(total)) for relation, count, total in sums}
         fingerprint, found = warehouse.manifest(con)
     finally:
