@@ -1,0 +1,212 @@
+-- question: What is known of each person on the caseload on the as-of day?
+-- grain:    one row per person on the caseload
+-- key:      client_id
+-- inputs:   state.caseload, state.placements, state.risks, state.wounds, state.needs, state.surfaces, state.circumstances_now,
+--           state.feeds_heard, records.loans, quality.held, policy.need_levels, review.parameters
+-- beware:   counts and has_ columns are blank while their feed is not heard; a person without any placement is on it
+-- columns:
+--   client_id                          id                               the person
+--   is_placed                          boolean                          a placement is in force
+--   placement_id                       id                               the newest placement in force
+--   care_setting                       code placements.care_setting     of that placement
+--   site                               text                             of that placement
+--   team                               text                             of that placement
+--   clinician                          text                             of that placement
+--   started_on                         date                             day that placement began
+--   days_since_started                 integer                          days since then
+--   planned_end_on                     date                             its planned last day
+--   days_to_planned_end                integer                          days until then; negative when passed
+--   going_to                           code placements.going_to         where the person is to go
+--   sex                                code female|male|other           blank when not known
+--   age_years                          integer                          years; 90 stands for 90 or more
+--   is_adult                           boolean                          as old as policy calls adult
+--   risk_rung                          integer                          0 low, 1 at risk, 2 high, 3 very high, from the scores; keeps when worse
+--   risk_level                         code low|at_risk|high|very_high  the same as a word
+--   clinician_rung                     integer                          what clinical judgement raises it to; blank where none was given
+--   clinician_level                    code low|at_risk|high|very_high  that judgement
+--   risk_scale                         text                             scale of the score that counts
+--   risk_band                          code not_at_risk|at_risk|moderate|high|very_high  its band
+--   risk_total                         number                           its total
+--   risk_assessed_on                   date                             the day it was scored
+--   risk_age_days                      integer                          days since then
+--   risk_is_stale                      boolean                          older than policy allows in this setting
+--   risk_is_wrong_for_age              boolean                          every banded score is on a scale made for another age
+--   has_any_score                      boolean                          any assessment at all, also an incomplete one
+--   has_usable_score                   boolean                          a banded score on a scale not known to be wrong for the age
+--   has_newer_incomplete               boolean                          a newer assessment of that scale left items out
+--   open_injury_count                  integer                          open pressure injuries
+--   has_open_injury                    boolean                          at least one
+--   has_open_injury_lying              boolean                          one that lying loads
+--   has_open_injury_sitting            boolean                          one that sitting loads
+--   has_injury_to_offload              boolean                          one that must be kept clear of every surface
+--   has_device_injury                  boolean                          one under a device
+--   full_thickness_on_trunk_or_pelvis  boolean                          a full-thickness open injury there; keeps when worse
+--   signs_of_infection                 boolean                          recorded on an open injury; keeps when worse
+--   turning_surfaces_injured           integer                          back, left, right: how many carry stage 2 or worse; keeps when two or more
+--   newest_injury_on                   date                             first day of the newest open injury
+--   days_since_newest_injury           integer                          days since then
+--   days_since_injury_seen             integer                          days since the longest unseen open injury was looked at
+--   days_since_healed                  integer                          days since an injury was last found closed
+--   lying_injury_rung                  integer                          injury rung that the bed must carry; keeps when worst
+--   sitting_injury_rung                integer                          injury rung that the seat must carry; keeps when worst
+--   lying_need_rung                    integer                          need of the bed, 0 to 3, after everything that raises it; keeps when worst
+--   sitting_need_rung                  integer                          need of the seat, likewise
+--   lying_loan_count                   integer                          lying surfaces in place
+--   sitting_loan_count                 integer                          sitting surfaces in place
+--   has_lying_surface                  boolean                          at least one
+--   has_sitting_surface                boolean                          at least one
+--   lying_class                        code loans.surface_class         the weakest lying surface in use; blank when not certain
+--   sitting_class                      code loans.surface_class         the weakest sitting surface in use; blank when not certain
+--   has_waiting_loan                   boolean                          a surface is asked for and not yet issued
+--   days_waiting                       integer                          days since the longest waiting one was asked for
+--   spinal_cord_injury                 boolean                          last recorded
+--   comfort_first                      boolean                          last recorded
+--   progressive_condition              boolean                          last recorded
+--   sleeps_in_chair                    boolean                          last recorded
+--   has_held_row                       boolean                          a row of this person is held back
+--   held_feeds                         text                             which feeds, joined by ;
+--   caps_verdict                       boolean                          a held injury, circumstance or surface row keeps fit from being judged
+WITH held_rows AS (
+    SELECT DISTINCT held.client_id, held.feed
+    FROM quality.held AS held
+    WHERE held.status = 'held' AND held.feed IN ('assessments', 'circumstances', 'injuries', 'loans')
+),
+held_people AS (
+    SELECT
+        held_rows.client_id,
+        string_agg(held_rows.feed, '; ' ORDER BY held_rows.feed) AS held_feeds,
+        MAX(CASE WHEN held_rows.feed <> 'assessments' THEN 1 ELSE 0 END) = 1 AS caps_verdict
+    FROM held_rows
+    GROUP BY held_rows.client_id
+),
+waiting_loans AS (
+    SELECT
+        loans.client_id,
+        COUNT(*) AS waiting_count,
+        MIN(COALESCE(loans.requested_on, loans.need_identified_on)) AS waiting_since
+    FROM records.loans AS loans
+    WHERE loans.issued_on IS NULL
+        AND loans.returned_on IS NULL
+        AND COALESCE(loans.loan_status, 'requested') IN ('requested', 'ordered')
+    GROUP BY loans.client_id
+),
+joined AS (
+    SELECT
+        caseload.client_id,
+        caseload.sex,
+        caseload.age_years,
+        caseload.is_adult,
+        caseload.is_placed,
+        heard.assessments_heard,
+        heard.injuries_heard,
+        heard.loans_heard,
+        parameters.as_of,
+        COALESCE(wounds.open_count, 0) AS open_count,
+        COALESCE(wounds.lying_count, 0) AS lying_count,
+        COALESCE(wounds.sitting_count, 0) AS sitting_count,
+        COALESCE(wounds.offloading_count, 0) AS offloading_count,
+        COALESCE(wounds.device_count, 0) AS device_count,
+        COALESCE(wounds.deep_certain_count, 0) AS deep_certain_count,
+        COALESCE(wounds.deep_possible_count, 0) AS deep_possible_count,
+        COALESCE(wounds.infected_count, 0) AS infected_count,
+        COALESCE(wounds.infection_unknown_count, 0) AS infection_unknown_count,
+        COALESCE(wounds.turning_surfaces, 0) AS turning_surfaces,
+        COALESCE(wounds.turning_unknown_count, 0) AS turning_unknown_count,
+        wounds.newest_seen_on,
+        wounds.least_seen_on,
+        wounds.healed_on
+    FROM state.caseload AS caseload
+    CROSS JOIN review.parameters AS parameters
+    CROSS JOIN state.feeds_heard AS heard
+    LEFT JOIN state.wounds AS wounds ON wounds.client_id = caseload.client_id
+)
+SELECT
+    joined.client_id,
+    joined.is_placed,
+    placements.placement_id,
+    placements.care_setting,
+    placements.site,
+    placements.team,
+    placements.clinician,
+    placements.started_on,
+    CAST(date_diff('day', placements.started_on, joined.as_of) AS INTEGER) AS days_since_started,
+    placements.planned_end_on,
+    CAST(date_diff('day', joined.as_of, placements.planned_end_on) AS INTEGER) AS days_to_planned_end,
+    placements.going_to,
+    joined.sex,
+    joined.age_years,
+    joined.is_adult,
+    risks.risk_rung,
+    risk_levels.need_level AS risk_level,
+    risks.clinician_rung,
+    risks.clinician_level,
+    risks.risk_scale,
+    risks.risk_band,
+    risks.risk_total,
+    risks.risk_assessed_on,
+    risks.risk_age_days,
+    risks.risk_is_stale,
+    risks.risk_is_wrong_for_age,
+    CASE WHEN joined.assessments_heard THEN risks.client_id IS NOT NULL END AS has_any_score,
+    CASE WHEN joined.assessments_heard THEN COALESCE(risks.has_usable_score, FALSE) END AS has_usable_score,
+    CASE WHEN joined.assessments_heard THEN COALESCE(risks.has_newer_incomplete, FALSE) END AS has_newer_incomplete,
+    CASE WHEN joined.injuries_heard THEN CAST(joined.open_count AS INTEGER) END AS open_injury_count,
+    CASE WHEN joined.injuries_heard THEN joined.open_count > 0 END AS has_open_injury,
+    CASE
+        WHEN joined.injuries_heard AND joined.lying_count > 0 THEN TRUE
+        WHEN joined.injuries_heard AND bed.injury_at_most = 0 THEN FALSE
+    END AS has_open_injury_lying,
+    CASE
+        WHEN joined.injuries_heard AND joined.sitting_count > 0 THEN TRUE
+        WHEN joined.injuries_heard AND seat.injury_at_most = 0 THEN FALSE
+    END AS has_open_injury_sitting,
+    CASE WHEN joined.injuries_heard THEN joined.offloading_count > 0 END AS has_injury_to_offload,
+    CASE WHEN joined.injuries_heard THEN joined.device_count > 0 END AS has_device_injury,
+    CASE
+        WHEN joined.deep_certain_count > 0 THEN TRUE
+        WHEN joined.injuries_heard AND joined.deep_possible_count = 0 THEN FALSE
+    END AS full_thickness_on_trunk_or_pelvis,
+    CASE
+        WHEN joined.infected_count > 0 THEN TRUE
+        WHEN joined.injuries_heard AND joined.infection_unknown_count = 0 THEN FALSE
+    END AS signs_of_infection,
+    CASE
+        WHEN joined.turning_surfaces >= 2 OR (joined.injuries_heard AND joined.turning_unknown_count = 0)
+            THEN CAST(joined.turning_surfaces AS INTEGER)
+    END AS turning_surfaces_injured,
+    joined.newest_seen_on AS newest_injury_on,
+    CAST(date_diff('day', joined.newest_seen_on, joined.as_of) AS INTEGER) AS days_since_newest_injury,
+    CAST(date_diff('day', joined.least_seen_on, joined.as_of) AS INTEGER) AS days_since_injury_seen,
+    CAST(date_diff('day', joined.healed_on, joined.as_of) AS INTEGER) AS days_since_healed,
+    CASE WHEN bed.injury_at_least = bed.injury_at_most THEN bed.injury_at_least END AS lying_injury_rung,
+    CASE WHEN seat.injury_at_least = seat.injury_at_most THEN seat.injury_at_least END AS sitting_injury_rung,
+    CASE WHEN bed.need_at_least = bed.need_at_most THEN bed.need_at_least END AS lying_need_rung,
+    CASE WHEN seat.need_at_least = seat.need_at_most THEN seat.need_at_least END AS sitting_need_rung,
+    CASE WHEN joined.loans_heard THEN COALESCE(lying.loan_count, 0) END AS lying_loan_count,
+    CASE WHEN joined.loans_heard THEN COALESCE(sitting.loan_count, 0) END AS sitting_loan_count,
+    CASE WHEN joined.loans_heard THEN lying.loan_count IS NOT NULL END AS has_lying_surface,
+    CASE WHEN joined.loans_heard THEN sitting.loan_count IS NOT NULL END AS has_sitting_surface,
+    -- Who sleeps in a chair is not protected by the mattress that stands beside it.
+    CASE WHEN NOT COALESCE(circumstances.sleeps_in_chair, FALSE) THEN lying.surface_class END AS lying_class,
+    sitting.surface_class AS sitting_class,
+    CASE WHEN joined.loans_heard THEN waiting_loans.waiting_count IS NOT NULL END AS has_waiting_loan,
+    CAST(date_diff('day', waiting_loans.waiting_since, joined.as_of) AS INTEGER) AS days_waiting,
+    circumstances.spinal_cord_injury,
+    circumstances.comfort_first,
+    circumstances.progressive_condition,
+    circumstances.sleeps_in_chair,
+    held_people.client_id IS NOT NULL AS has_held_row,
+    held_people.held_feeds,
+    COALESCE(held_people.caps_verdict, FALSE) AS caps_verdict
+FROM joined
+INNER JOIN state.needs AS bed ON bed.client_id = joined.client_id AND bed.position = 'lying'
+INNER JOIN state.needs AS seat ON seat.client_id = joined.client_id AND seat.position = 'sitting'
+LEFT JOIN state.placements AS placements ON placements.client_id = joined.client_id AND placements.is_leading
+LEFT JOIN state.risks AS risks ON risks.client_id = joined.client_id
+LEFT JOIN policy.need_levels AS risk_levels ON risk_levels.rung = risks.risk_rung
+LEFT JOIN state.surfaces AS lying ON lying.client_id = joined.client_id AND lying.position = 'lying'
+LEFT JOIN state.surfaces AS sitting ON sitting.client_id = joined.client_id AND sitting.position = 'sitting'
+LEFT JOIN state.circumstances_now AS circumstances ON circumstances.client_id = joined.client_id
+LEFT JOIN waiting_loans ON waiting_loans.client_id = joined.client_id
+LEFT JOIN held_people ON held_people.client_id = joined.client_id
+ORDER BY joined.client_id

@@ -1,0 +1,165 @@
+-- question: What is known of each surface that is out with somebody on the as-of day?
+-- grain:    one row per loan in place with a person on the caseload
+-- key:      client_id, loan_id
+-- inputs:   state.loans_in_place, records.loans, state.clients, review.parameters
+-- beware:   what was seen longer ago than the shelf life reads as blank; a surface of another place than the person's is listed and
+--           protects nobody
+-- columns:
+--   loan_id                            id                               the loan
+--   client_id                          id                               the person
+--   device_id                          id                               the device
+--   position                           code loans.position              lying or sitting
+--   surface_class                      code loans.surface_class         blank when not recorded
+--   owner                              code loans.owner                 whose it is
+--   is_where_person_is                 boolean                          it is where the person is now; blank when that cannot be told
+--   is_overlay                         boolean                          lies on another surface
+--   is_active                          boolean                          the class moves its cells
+--   is_pump_fed                        boolean                          the class is kept up by a pump
+--   is_powered                         boolean                          the class needs power
+--   risk_level_max                     integer                          highest risk rung the class carries
+--   injury_stage_max                   integer                          highest injury rung the class carries
+--   max_user_kg                        number                           kg, of the item
+--   min_user_kg                        number                           kg, of the item
+--   width_cm                           number                           cm, of the item
+--   requested_on                       date                             asked for
+--   issued_on                          date                             issued
+--   days_since_issued                  integer                          days
+--   made_on                            date                             made
+--   days_since_made                    integer                          days
+--   inspected_on                       date                             inspected
+--   days_since_inspected               integer                          days
+--   serviced_on                        date                             serviced
+--   days_since_service                 integer                          days; blank when no service is recorded
+--   electrical_test_on                 date                             tested
+--   days_since_electrical_test         integer                          days
+--   state_seen_on                      date                             day the state columns below were seen
+--   days_since_state_seen              integer                          days since then
+--   in_use                             boolean                          in use when seen
+--   cover_condition                    code loans.cover_condition       when seen
+--   mode                               code loans.mode                  when seen
+--   mode_hours                         number                           h in this mode when seen
+--   cycle_minutes                      number                           min when seen
+--   pump_state                         code loans.pump_state            when seen
+--   setting                            number                           when seen, in setting_kind
+--   setting_kind                       code loans.setting_kind          when seen
+--   leak_seen                          boolean                          when seen
+--   power_leads_safe                   boolean                          when seen
+--   fitted_correctly                   boolean                          when seen
+--   cover_opened_on                    date                             cover unzipped and core inspected
+--   days_since_cover_opened            integer                          days
+--   bottoming_check                    code loans.bottoming_check       pass or fail
+--   bottoming_method                   code loans.bottoming_method      hand or maker
+--   bottoming_checked_on               date                             day of that check
+--   days_since_bottoming_check         integer                          days
+--   trial_started_on                   date                             trial began
+--   days_since_trial_started           integer                          days
+--   trial_reviewed_on                  date                             trial reviewed
+--   trial_outcome                      code loans.trial_outcome         keep, change or stop
+--   reviewed_on                        date                             reviewed by a clinician
+--   days_since_reviewed                integer                          days
+--   skin_checked_on                    date                             first skin check after issue
+--   justification_recorded             boolean                          a justification is recorded
+--   care_setting                       code placements.care_setting     of the person
+--   team                               text                             of the person
+--   clinician                          text                             of the person
+--   is_adult                           boolean                          of the person
+--   risk_rung                          integer                          of the person
+--   risk_level                         code low|at_risk|high|very_high  of the person
+--   need_rung                          integer                          need of this position, after everything that raises it
+--   injury_rung                        integer                          injury rung that this position must carry
+--   loaded_injury                      boolean                          an open injury that this position loads
+--   has_open_injury                    boolean                          any open injury
+--   full_thickness_on_trunk_or_pelvis  boolean                          of the person
+--   signs_of_infection                 boolean                          of the person
+--   turning_surfaces_injured           integer                          of the person
+--   newest_injury_on                   date                             of the person
+--   days_since_newest_injury           integer                          of the person
+--   days_since_healed                  integer                          of the person
+--   risk_is_stale                      boolean                          of the person
+--   spinal_cord_injury                 boolean                          of the person
+--   comfort_first                      boolean                          of the person
+--   progressive_condition              boolean                          of the person
+--   has_held_row                       boolean                          a row of this person is held back
+SELECT
+    loans.loan_id,
+    loans.client_id,
+    kept.device_id,
+    loans.position,
+    loans.surface_class,
+    kept.owner,
+    loans.is_where_person_is,
+    loans.is_overlay,
+    loans.is_active,
+    loans.is_pump_fed,
+    loans.is_powered,
+    loans.risk_level_max,
+    loans.injury_stage_max,
+    kept.max_user_kg,
+    kept.min_user_kg,
+    kept.width_cm,
+    kept.requested_on,
+    kept.issued_on,
+    CAST(date_diff('day', kept.issued_on, parameters.as_of) AS INTEGER) AS days_since_issued,
+    kept.made_on,
+    CAST(date_diff('day', kept.made_on, parameters.as_of) AS INTEGER) AS days_since_made,
+    kept.inspected_on,
+    CAST(date_diff('day', kept.inspected_on, parameters.as_of) AS INTEGER) AS days_since_inspected,
+    kept.serviced_on,
+    CAST(date_diff('day', kept.serviced_on, parameters.as_of) AS INTEGER) AS days_since_service,
+    kept.electrical_test_on,
+    CAST(date_diff('day', kept.electrical_test_on, parameters.as_of) AS INTEGER) AS days_since_electrical_test,
+    kept.state_seen_on,
+    loans.days_since_state_seen,
+    loans.in_use,
+    loans.cover_condition,
+    loans.mode,
+    loans.mode_hours,
+    loans.cycle_minutes,
+    loans.pump_state,
+    loans.setting,
+    loans.setting_kind,
+    loans.leak_seen,
+    loans.power_leads_safe,
+    loans.fitted_correctly,
+    kept.cover_opened_on,
+    CAST(date_diff('day', kept.cover_opened_on, parameters.as_of) AS INTEGER) AS days_since_cover_opened,
+    kept.bottoming_check,
+    kept.bottoming_method,
+    kept.bottoming_checked_on,
+    CAST(date_diff('day', kept.bottoming_checked_on, parameters.as_of) AS INTEGER) AS days_since_bottoming_check,
+    kept.trial_started_on,
+    CAST(date_diff('day', kept.trial_started_on, parameters.as_of) AS INTEGER) AS days_since_trial_started,
+    kept.trial_reviewed_on,
+    kept.trial_outcome,
+    kept.reviewed_on,
+    CAST(date_diff('day', kept.reviewed_on, parameters.as_of) AS INTEGER) AS days_since_reviewed,
+    kept.skin_checked_on,
+    kept.justification_recorded,
+    clients.care_setting,
+    clients.team,
+    clients.clinician,
+    clients.is_adult,
+    clients.risk_rung,
+    clients.risk_level,
+    CASE WHEN loans.position = 'sitting' THEN clients.sitting_need_rung ELSE clients.lying_need_rung END AS need_rung,
+    CASE WHEN loans.position = 'sitting' THEN clients.sitting_injury_rung ELSE clients.lying_injury_rung END
+        AS injury_rung,
+    CASE WHEN loans.position = 'sitting' THEN clients.has_open_injury_sitting ELSE clients.has_open_injury_lying END
+        AS loaded_injury,
+    clients.has_open_injury,
+    clients.full_thickness_on_trunk_or_pelvis,
+    clients.signs_of_infection,
+    clients.turning_surfaces_injured,
+    clients.newest_injury_on,
+    clients.days_since_newest_injury,
+    clients.days_since_healed,
+    clients.risk_is_stale,
+    clients.spinal_cord_injury,
+    clients.comfort_first,
+    clients.progressive_condition,
+    clients.has_held_row
+FROM state.loans_in_place AS loans
+INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
+INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
+CROSS JOIN review.parameters AS parameters
+ORDER BY loans.client_id, loans.loan_id
