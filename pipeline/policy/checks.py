@@ -1,0 +1,203 @@
+"""Cross-checks between blocks: what each block alone cannot know is wrong."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+from itertools import pairwise
+from typing import Any
+
+from pipeline.policy.model import Block, Policy
+from pipeline.policy.reading import PolicyFile, check_keys
+from pipeline.policy.shapes import BAND_KEYS, BASES, CARE_SETTINGS, ITEM_KEYS, SHAPES
+
+RUNGS = range(4)
+# Relations and tests name these; an override file that drops one would leave people without a class or a due day.
+RELIED_ON = {
+    "severity": ("urgent", "soon", "routine"),
+    "need_level": ("low", "at_risk", "high", "very_high"),
+    "surface_class": (
+        "standard_mattress", "foam", "gel", "static_air", "hybrid_non_powered", "alternating_air_overlay",
+        "alternating_air", "hybrid_powered", "low_air_loss", "air_fluidised", "lateral_rotation", "cushion_foam",
+        "cushion_gel", "cushion_air", "cushion_hybrid", "cushion_alternating", "seat_only",
+    ),
+    "stage": (
+        "stage_1", "stage_2", "stage_3", "stage_4", "unstageable", "deep_tissue_injury", "mucosal", "not_staged",
+    ),
+    "location": (
+        "occiput", "face", "ear", "nose", "shoulder", "scapula", "elbow", "spine", "sacrum", "coccyx", "buttock",
+        "ischium", "trochanter", "thigh", "knee", "lower_leg", "malleolus", "heel", "foot", "toe", "mucosa", "other",
+        "not_recorded",
+    ),
+}
+FLOORS = ("risk_level_max", "injury_stage_max")
+
+
+def check(policy: Policy, *, files: Mapping[str, PolicyFile]) -> None:
+    """PolicyUnsound for the first thing that does not fit together."""
+    _no_block_twice(policy, files)
+    _nothing_dropped(policy, files)
+    for block in policy.blocks:
+        if block.kind in JUDGES:
+            JUDGES[block.kind](block, files[block.file])
+    _capabilities_known(policy, files)
+    _every_setting_and_rung(policy, files)
+    _local_parameters_known(policy, files)
+
+
+def _no_block_twice(policy: Policy, files: Mapping[str, PolicyFile]) -> None:
+    seen: dict[tuple, Block] = {}
+    for block in policy.blocks:
+        key = (block.kind, block.id, block.effective_from, block.is_local)
+        if key in seen:
+            raise files[block.file].unsound(
+                f"a second [[{block.kind}]] of that id from {block.effective_from} (the first is in {seen[key].file})",
+                block=block.id, todo="Give it an id of its own, or a later effective_from if it replaces the first",
+            )
+        seen[key] = block
+
+
+def _nothing_dropped(policy: Policy, files: Mapping[str, PolicyFile]) -> None:
+    for kind, ids in RELIED_ON.items():
+        file = files[SHAPES[kind].files[0]]
+        held = {block.id for block in policy.blocks if block.kind == kind}
+        for missing in (name for name in ids if name not in held):
+            raise file.unsound(f"[[{kind}]] {missing} is missing", todo=f"Add a [[{kind}]] block with that id")
+        for unknown in sorted(held - set(ids)):
+            raise file.unsound(f"no {kind} is called that", block=unknown, todo=f"Use one of: {', '.join(ids)}")
+
+
+def _judge_scale(block: Block, file: PolicyFile) -> None:
+    items, bands = block.values["items"], block.values["bands"]
+    for rows, (required, optional) in ((items, ITEM_KEYS), (bands, BAND_KEYS)):
+        for row in rows:
+            check_keys(file, row, block=block.id, required=required, optional=optional)
+    names = [item["item"] for item in items]
+    if not items or len(names) != len(set(names)):
+        raise file.unsound("an item stands twice, or none at all", block=block.id, todo="List each item once")
+    for item in items:
+        if item["low"] > item["high"]:
+            raise file.unsound(f"item {item['item']} has low above high", block=block.id, todo="Swap them")
+    lowest, highest = sum(item["low"] for item in items), sum(item["high"] for item in items)
+    if (lowest, highest) != (block.values["min_total"], block.values["max_total"]):
+        raise file.unsound(
+            f"the items add up to {lowest} to {highest}, not min_total to max_total", block=block.id,
+            todo="Mend the item ranges or the totals",
+        )
+    _judge_bands(block, file)
+
+
+def _judge_bands(block: Block, file: PolicyFile) -> None:
+    bands = sorted(block.values["bands"], key=lambda band: band["from_total"])
+    if not bands:
+        raise file.unsound("a scale without bands", block=block.id, todo="Add its bands")
+    for band in bands:
+        if band["basis"] not in BASES or band["risk_rung"] not in RUNGS or band["from_total"] > band["to_total"]:
+            raise file.unsound(
+                f"band {band['band']} has an unknown basis, a rung outside 0 to 3, or from above to", block=block.id,
+                todo="Mend that band",
+            )
+    if (bands[0]["from_total"], bands[-1]["to_total"]) != (block.values["min_total"], block.values["max_total"]):
+        raise file.unsound("the bands do not reach from min_total to max_total", block=block.id, todo="Widen them")
+    for low, high in pairwise(bands):
+        step = Decimal(str(high["from_total"])) - Decimal(str(low["to_total"]))
+        if step != 1:
+            fault = "overlap" if step < 1 else "leave a gap"
+            raise file.unsound(
+                f"bands {low['band']} and {high['band']} {fault}", block=block.id,
+                todo="Let each band start one above the band below it",
+            )
+        worse, better = (low, high) if block.values["worse"] == "low" else (high, low)
+        if worse["risk_rung"] < better["risk_rung"]:
+            raise file.unsound(
+                f"band {worse['band']} is worse than {better['band']} and stands on a lower rung", block=block.id,
+                todo="Mend risk_rung, or worse",
+            )
+
+
+def _judge_class(block: Block, file: PolicyFile) -> None:
+    cells = block.values["capabilities"]
+    for name, cell in cells.items():
+        if not isinstance(cell, str) or len(cell) != 2 or cell[0] not in "0123" or cell[1] not in "pmc":
+            raise file.unsound(
+                f"capability {name} is no amount 0 to 3 with p, m or c", block=block.id, todo='Write it like "2c"'
+            )
+    for name in (floor for floor in FLOORS if floor not in cells):
+        raise file.unsound(f"capability {name} is missing", block=block.id, todo="Say what need the class can carry")
+    for name in (name for name in ("relief", "comfort", "cost") if block.values[name] not in RUNGS):
+        raise file.unsound(f"{name} is not 0 to 3", block=block.id, todo="Use 0 none, 1 low, 2 mid, 3 high")
+
+
+def _judge_interval(block: Block, file: PolicyFile) -> None:
+    if ("within_hours" in block.values) == ("within_days" in block.values):
+        raise file.unsound("it needs either within_hours or within_days", block=block.id, todo="Give one of them")
+    _judge_rung(block, file)
+
+
+def _judge_rung(block: Block, file: PolicyFile) -> None:
+    if block.values.get("risk_rung", 0) not in RUNGS:
+        raise file.unsound("risk_rung is not 0 to 3", block=block.id, todo="Use the ladder of need.toml")
+
+
+def _judge_labels(block: Block, file: PolicyFile) -> None:
+    for code, label in block.values["codes"].items():
+        if not isinstance(label, str) or not label.strip():
+            raise file.unsound(f"code {code} has no words", block=block.id, todo="Write the plain words for it")
+
+
+def _capabilities_known(policy: Policy, files: Mapping[str, PolicyFile]) -> None:
+    known = {block.id for block in policy.blocks if block.kind == "capability"}
+    for block in (block for block in policy.blocks if block.kind == "surface_class"):
+        for name in (name for name in block.values["capabilities"] if name not in known):
+            raise files[block.file].unsound(
+                f"capability {name} is not known", block=block.id, todo="Add a [[capability]] for it, or mend the name"
+            )
+
+
+def _every_setting_and_rung(policy: Policy, files: Mapping[str, PolicyFile]) -> None:
+    # A setting without a line would make a person's clock "cannot tell" for ever, and nobody would see why.
+    for kind in ("first", "routine", "wound"):
+        held = [_place(block) for block in policy.blocks if block.kind == "interval" and block.values["kind"] == kind]
+        _refuse_gap(held, what=f'[[interval]] of kind "{kind}"', file=files["intervals.toml"])
+    limits = [_place(block) for block in policy.blocks if block.kind == "score_age_limit"]
+    _refuse_gap(limits, what="[[score_age_limit]]", file=files["intervals.toml"])
+
+
+def _place(block: Block) -> tuple[str, Any]:
+    return block.values["care_setting"], block.values.get("risk_rung")
+
+
+def _refuse_gap(held: list[tuple[str, Any]], *, what: str, file: PolicyFile) -> None:
+    for setting in CARE_SETTINGS:
+        rungs = {rung for place, rung in held if place == setting}
+        missing = [] if None in rungs else [rung for rung in RUNGS if rung not in rungs]
+        if missing:
+            raise file.unsound(
+                f"no {what} for {setting} at risk rung {', '.join(map(str, missing))}", todo="Add one for each"
+            )
+
+
+def _local_parameters_known(policy: Policy, files: Mapping[str, PolicyFile]) -> None:
+    shipped = {block.id: block.file for block in policy.blocks if block.kind == "parameter" and not block.is_local}
+    declared: dict[str, tuple[str, Any]] = {}
+    for block in (block for block in policy.blocks if block.kind == "rule"):
+        for name, amount in block.values.get("parameters", {}).items():
+            clash = name in shipped or declared.get(name, (block.id, amount))[0] != block.id
+            if clash:
+                raise files[block.file].unsound(
+                    f"the parameter {name} stands in another block too", block=block.id, todo="Give it another name"
+                )
+            declared[name] = (block.id, amount)
+    for block in (block for block in policy.blocks if block.kind == "parameter" and block.is_local):
+        if block.id not in shipped and block.id not in declared:
+            raise files[block.file].unsound(
+                "no parameter is called that", block=block.id,
+                todo=f"Use one of: {', '.join(sorted({*shipped, *declared}))}",
+            )
+
+
+JUDGES = {
+    "scale": _judge_scale,
+    "surface_class": _judge_class,
+    "interval": _judge_interval,
+    "score_age_limit": _judge_rung,
+    "labels": _judge_labels,
+}

@@ -1,0 +1,161 @@
+"""What each kind of policy block must and may hold, so that a typing slip is refused instead of being ignored."""
+
+import datetime
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
+from typing import Any
+
+BASES = ("published", "secondary", "common practice", "decision")
+ABOUTS = ("client", "injury", "loan")
+# In the order in which a person reads them: what can harm today stands first.
+FAMILIES = ("safety", "under_provision", "set_up", "whole_day", "review", "records", "upkeep", "step_down")
+CARE_SETTINGS = ("acute", "intensive_care", "rehabilitation", "residential_care", "community", "palliative_care")
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _is_whole(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _is_day(value: Any) -> bool:
+    return isinstance(value, datetime.date) and not isinstance(value, datetime.datetime)
+
+
+def _all(judge: Callable[[Any], bool]) -> Callable[[Any], bool]:
+    return lambda value: isinstance(value, list) and all(judge(one) for one in value)
+
+
+# The words on the left are what a message calls the type.
+TYPES: dict[str, Callable[[Any], bool]] = {
+    "text": lambda value: isinstance(value, str) and bool(value.strip()),
+    "whole number": _is_whole,
+    "number": _is_number,
+    "true or false": lambda value: isinstance(value, bool),
+    "day": _is_day,
+    "list of days": _all(_is_day),
+    "list of texts": _all(lambda value: isinstance(value, str)),
+    "table": lambda value: isinstance(value, dict),
+    "list of tables": _all(lambda value: isinstance(value, dict)),
+}
+TEXT, WHOLE, NUMBER, FLAG, DAYS = "text", "whole number", "number", "true or false", "list of days"
+TEXTS, TABLE, TABLES = "list of texts", "table", "list of tables"
+
+# Every block has these; `[defaults]` of its file may give all but the id.
+COMMON = {"id": TEXT, "effective_from": "day", "basis": TEXT, "source": TEXT}
+
+
+@dataclass(frozen=True)
+class Shape:
+    """The keys of one kind of block, the files that may hold it and the words that some of its keys may take."""
+
+    files: tuple[str, ...]
+    required: dict[str, str]
+    optional: dict[str, str] = field(default_factory=dict)
+    choices: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    # An override file may add blocks of these kinds but not drop one: relations rely on every id.
+    is_closed: bool = False
+    # A rule, a scale and a surface class say themselves where they come from; no default of the file speaks for them.
+    has_own_source: bool = False
+
+    def allows_file(self, name: str) -> bool:
+        """Whether a block of this kind may stand in the file of that relative name."""
+        return any(fnmatchcase(name, pattern) for pattern in self.files)
+
+
+YES_NO = ("yes", "no")
+SHAPES: dict[str, Shape] = {
+    "scale": Shape(
+        files=("scales/*.toml",),
+        required={
+            "label": TEXT, "worse": TEXT, "min_total": WHOLE, "max_total": WHOLE, "min_age_months": WHOLE,
+            "age_source": TEXT, "licence": TEXT, "items": TABLES, "bands": TABLES,
+        },
+        optional={"max_age_months": WHOLE, "total_loinc": TEXT, "panel_loinc": TEXT},
+        choices={"worse": ("low", "high")},
+        has_own_source=True,
+    ),
+    "capability": Shape(
+        files=("classes.toml",), required={"label": TEXT, "polarity": TEXT}, choices={"polarity": ("+", "-")}
+    ),
+    "surface_class": Shape(
+        files=("classes.toml",),
+        required={
+            "label": TEXT, "position": WHOLE, "for_position": TEXT, "is_active": FLAG, "is_pump_fed": FLAG,
+            "is_powered": FLAG, "is_overlay": FLAG, "relief": WHOLE, "comfort": WHOLE, "cost": WHOLE,
+            "capabilities": TABLE,
+        },
+        choices={"for_position": ("lying", "sitting")},
+        is_closed=True,
+        has_own_source=True,
+    ),
+    "location": Shape(
+        files=("need.toml",),
+        required={
+            "label": TEXT, "loads_lying": TEXT, "loads_sitting": TEXT, "needs_offloading": FLAG, "is_device_site": FLAG,
+        },
+        optional={"is_trunk_or_pelvis": FLAG, "turning_surface": TEXT},
+        choices={
+            "loads_lying": YES_NO, "loads_sitting": (*YES_NO, "when_seated"), "turning_surface": ("back", "by_side"),
+        },
+        is_closed=True,
+    ),
+    "stage": Shape(
+        files=("need.toml",),
+        required={"label": TEXT},
+        optional={"injury_rung": WHOLE, "is_full_thickness": FLAG, "numbered": WHOLE},
+        is_closed=True,
+    ),
+    "need_level": Shape(files=("need.toml",), required={"label": TEXT, "rung": WHOLE}, is_closed=True),
+    "need_fact": Shape(
+        files=("need.toml",),
+        required={"label": TEXT, "loads": TEXT},
+        optional={"risk_rung": WHOLE},
+        choices={"loads": ("lying", "sitting", "both", "by_location")},
+        is_closed=True,
+    ),
+    "parameter": Shape(
+        files=("fit.toml", "need.toml", "local.toml"),
+        required={"amount": NUMBER},
+        optional={"unit": TEXT, "label": TEXT},
+    ),
+    "interval": Shape(
+        files=("intervals.toml",),
+        required={"kind": TEXT, "care_setting": TEXT},
+        optional={"risk_rung": WHOLE, "within_hours": WHOLE, "within_days": WHOLE},
+        choices={"kind": ("first", "routine", "wound"), "care_setting": CARE_SETTINGS},
+    ),
+    "score_age_limit": Shape(
+        files=("intervals.toml",),
+        required={"care_setting": TEXT, "risk_rung": WHOLE, "max_age_days": WHOLE},
+        choices={"care_setting": CARE_SETTINGS},
+    ),
+    "severity": Shape(
+        files=("severities.toml",),
+        required={"label": TEXT, "position": WHOLE, "due_days": WHOLE, "day_kind": TEXT},
+        choices={"day_kind": ("working", "calendar")},
+        is_closed=True,
+    ),
+    "holidays": Shape(files=("severities.toml",), required={"days": DAYS}),
+    "labels": Shape(files=("labels.toml",), required={"codes": TABLE}, is_closed=True),
+    "rule": Shape(
+        files=("rules/*.toml",),
+        required={"about": TEXT, "family": TEXT, "when": TEXT, "severity": TEXT, "title": TEXT, "consider": TEXT},
+        optional={
+            "since": TEXT, "applies_to": TEXT, "never_softened": FLAG, "subsumes": TEXTS, "parameters": TABLE,
+        },
+        choices={"about": ABOUTS, "family": FAMILIES, "applies_to": ("adult",)},
+        has_own_source=True,
+    ),
+}
+ITEM_KEYS = ({"item": TEXT, "label": TEXT, "low": NUMBER, "high": NUMBER}, {"loinc": TEXT, "is_whole": FLAG})
+BAND_KEYS = (
+    {
+        "band": TEXT, "label": TEXT, "from_total": NUMBER, "to_total": NUMBER, "risk_rung": WHOLE, "basis": TEXT,
+        "source": TEXT,
+    },
+    {},
+)
