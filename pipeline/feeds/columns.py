@@ -1,7 +1,7 @@
 """The columns of every feed, read from the one table `feeds.csv` beside this module.
 
-The table is the single place that says what an export holds: schemas, the intake SQL, mapping help and documentation are all made
-from it, so a new column is one new row there and nothing here.
+The table is the single place that says what an export holds: schemas, the intake SQL, mapping help and documentation
+are all made from it, so a new column is one new row there and nothing here.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ TABLE = Path(__file__).with_name("feeds.csv")
 ITEM_WILDCARD = "<item>"
 ITEMS_COLUMN = "items"
 
-# Days that are plans: they may lie in the future, so no "after it was received" check and no blanking after the as-of day applies.
+# Days that are plans: they may lie in the future, so they are neither held for it nor blanked after the as-of day.
 PLANNED = frozenset({"planned_end_on", "review_on", "decline_review_on"})
 
 NUMBER = pa.decimal128(18, 4)
@@ -43,8 +43,8 @@ _UNITS = ("kg", "cm", "mm", "min/day", "min", "h/day", "h", "degrees")
 class Column:
     """One column of a feed.
 
-    `codes` is empty for any type but code and codes; `low` and `high` are inclusive and None where the table gives no range;
-    `unit` is "" for a column without one. `is_planned` marks a day that may lie in the future.
+    `codes` is empty for any type but code and codes; `low` and `high` are inclusive and None where the table gives no
+    range; `unit` is "" for a column without one. `is_planned` marks a day that may lie in the future.
     """
 
     name: str
@@ -130,8 +130,9 @@ FEEDS: dict[str, Feed] = _read_table()
 def arrow_schema(feed: Feed) -> pa.Schema:
     """The fixed schema of a feed's accepted Parquet file.
 
-    The feed's columns in the order of the table, each `timestamp` followed by a boolean `<name>_has_time` (false: only the day is
-    known), the item wildcard as one list column `items`, then `file_key`, `source_row` (the header is row 1) and `content_key`.
+    The feed's columns in the order of the table, each `timestamp` followed by a boolean `<name>_has_time` (false: only
+    the day is known), the item wildcard as one list column `items`, then `file_key`, `source_row` (the header is row 1)
+    and `content_key` (16 hex digits, equal for rows that are equal in every feed column).
     """
     fields = []
     for column in feed.columns:
@@ -141,11 +142,11 @@ def arrow_schema(feed: Feed) -> pa.Schema:
         fields.append(pa.field(column.name, _ARROW_TYPES[column.type]))
         if column.type == "timestamp":
             fields.append(pa.field(f"{column.name}_has_time", pa.bool_()))
-    fields += [pa.field("file_key", pa.string()), pa.field("source_row", pa.int64()), pa.field("content_key", pa.string())]
-    return pa.schema(fields)
+    return pa.schema([*fields, ("file_key", pa.string()), ("source_row", pa.int64()), ("content_key", pa.string())])
 
 
-# One schema for the held rows of all feeds: `codes` and `columns` are joined by ";" in step, `raw` is JSON text of the mapped cells.
+# One schema for the held rows of all feeds: `codes` and `columns` are joined by ";" in step, `raw` is JSON text of the
+# mapped cells.
 HELD_SCHEMA = pa.schema(
     [
         ("source_row", pa.int64()),
