@@ -236,7 +236,7 @@ def held(workspace: Path, form: str, feed: str | None, code: str | None, file: s
     from pipeline import jobs, tables, waiting
 
     wanted = waiting.Wanted(feed=feed, code=code, file=file)
-    rows = jobs.held(_asked(workspace), wanted, _outside(), values_to=with_values)
+    rows = jobs.held(_asked(workspace), _outside(), wanted=wanted, values_to=with_values)
     click.echo(tables.as_text(rows, form=form), nl=False)
 
 

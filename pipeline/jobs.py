@@ -111,7 +111,7 @@ def report(asked: Asked, outside: Outside) -> Done:
         return _end(desk, _report(desk))
 
 
-def held(asked: Asked, wanted: waiting.Wanted, outside: Outside, *, values_to: Path | None = None) -> Table:
+def held(asked: Asked, outside: Outside, *, wanted: waiting.Wanted, values_to: Path | None = None) -> Table:
     """The rows that wait for a correction; their cells only into a file, and only when one is named."""
     workspace = load_workspace(asked.root)
     rows = waiting.waiting_rows(workspace, wanted)
