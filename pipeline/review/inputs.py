@@ -1,6 +1,6 @@
 """The relations that Python loads before the first SELECT: their columns and types, declared once.
 
-`store.<feed>` has the columns that intake writes to Parquet; everything else stands in the tables below. A relation
+`store.<feed>` has the columns that intake writes to Parquet, `policy.*` those of the policy; the rest stands below. A relation
 that has no row still exists with these types, so a week without a feed runs the same SQL as any other week.
 """
 
@@ -10,9 +10,10 @@ import duckdb
 import pyarrow as pa
 
 from pipeline.feeds.columns import FEEDS, arrow_schema
+from pipeline.policy.tables import COLUMNS as POLICY
 from pipeline.review.graph import Relation
 
-SCHEMAS = ("store", "policy", "review", "records", "risk", "wounds", "state", "fit", "audit", "trends", "quality")
+SCHEMAS = ("policy", "review", "records", "risk", "wounds", "state", "fit", "audit", "trends", "quality")
 
 STORE = {
     "files": """file_key VARCHAR, file_id VARCHAR, file_name VARCHAR, source VARCHAR, feed VARCHAR,
@@ -34,67 +35,41 @@ REVIEW = {
     "digests": "relation VARCHAR, row_count BIGINT, content_sum HUGEINT",
 }
 
-POLICY = {
-    "blocks": """block_id VARCHAR, kind VARCHAR, file VARCHAR, basis VARCHAR, source VARCHAR, effective_from DATE,
-        signed_off_on DATE, signed_off_role VARCHAR""",
-    "scales": """scale VARCHAR, effective_from DATE, effective_to DATE, label VARCHAR, worse VARCHAR,
-        min_total DECIMAL(18,4), max_total DECIMAL(18,4), min_age_months INTEGER, max_age_months INTEGER""",
-    "scale_items": """scale VARCHAR, effective_from DATE, effective_to DATE, item VARCHAR, label VARCHAR,
-        low DECIMAL(18,4), high DECIMAL(18,4), position INTEGER""",
-    "scale_bands": """scale VARCHAR, effective_from DATE, effective_to DATE, band VARCHAR, label VARCHAR,
-        from_total DECIMAL(18,4), to_total DECIMAL(18,4), risk_rung INTEGER""",
-    "surface_classes": """surface_class VARCHAR, position VARCHAR, label VARCHAR, is_active BOOLEAN,
-        is_pump_fed BOOLEAN, is_powered BOOLEAN, is_overlay BOOLEAN, risk_level_max INTEGER,
-        injury_stage_max INTEGER, relief INTEGER, comfort INTEGER, cost INTEGER""",
-    "class_capabilities": """surface_class VARCHAR, capability VARCHAR, amount INTEGER, basis VARCHAR,
-        polarity VARCHAR""",
-    "locations": """location VARCHAR, label VARCHAR, loads_lying VARCHAR, loads_sitting VARCHAR,
-        is_trunk_or_pelvis BOOLEAN, needs_offloading BOOLEAN, is_device_site BOOLEAN, turning_surface VARCHAR""",
-    "stages": "stage VARCHAR, label VARCHAR, injury_rung INTEGER, is_full_thickness BOOLEAN, numbered INTEGER",
-    "need_levels": "rung INTEGER, need_level VARCHAR, label VARCHAR",
-    "score_age_limits": "care_setting VARCHAR, risk_rung INTEGER, max_age_days INTEGER",
-    "intervals": """interval_id VARCHAR, kind VARCHAR, care_setting VARCHAR, risk_rung INTEGER,
-        within_hours INTEGER, within_days INTEGER""",
-    "rules": """rule VARCHAR, about VARCHAR, family VARCHAR, severity VARCHAR, title VARCHAR, consider VARCHAR,
-        basis VARCHAR, source VARCHAR, never_softened BOOLEAN, since_column VARCHAR, applies_to VARCHAR,
-        position INTEGER""",
-    "rule_subsumes": "rule VARCHAR, subsumes VARCHAR",
-    "severities": "severity VARCHAR, position INTEGER, due_days INTEGER, day_kind VARCHAR",
-    "calendar": "day DATE, working_day_number INTEGER",
-    "labels": "kind VARCHAR, code VARCHAR, label VARCHAR",
-    "parameters": "name VARCHAR, amount DECIMAL(18,4)",
-}
-
 # What the previous audit leaves behind for this one: a relation here, and the relation whose columns it has.
 PREVIOUS = {"review.previous_raised": "audit.raised", "review.previous_tally": "audit.tally"}
 
 
-def create_schemas(con: duckdb.DuckDBPyConnection) -> None:
-    """Make every schema that a relation may stand in."""
+def create_store_inputs(con: duckdb.DuckDBPyConnection) -> None:
+    """Make the schema `store` with every relation in it, empty and typed."""
+    con.execute("CREATE SCHEMA store")
+    for name, columns in STORE.items():
+        con.execute(f"CREATE TABLE store.{name} ({columns})")
+    for feed in FEEDS.values():
+        create_from_schema(con, f"store.{feed.name}", arrow_schema(feed))
+
+
+def create_kept_inputs(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> None:
+    """Make the other schemas, with `policy.*` and `review.*` empty and typed: what the published file keeps.
+
+    `relations` give the columns of what a previous audit leaves behind.
+    """
     for schema in SCHEMAS:
-        con.execute(f"CREATE SCHEMA IF NOT EXISTS {schema}")
-
-
-def create_inputs(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> None:
-    """Make every loaded relation, empty and typed. `relations` give the columns of what a previous audit leaves."""
-    create_schemas(con)
-    for schema, tables in (("store", STORE), ("review", REVIEW), ("policy", POLICY)):
-        for name, columns in tables.items():
-            con.execute(f"CREATE TABLE {schema}.{name} ({columns})")
-    for feed in FEEDS:
-        create_feed_table(con, feed)
+        con.execute(f"CREATE SCHEMA {schema}")
+    for name, columns in REVIEW.items():
+        con.execute(f"CREATE TABLE review.{name} ({columns})")
+    for name, columns in POLICY.items():
+        create_from_schema(con, f"policy.{name}", pa.schema(list(columns.items())))
     for name, model in PREVIOUS.items():
         if model in relations:
             columns = ", ".join(f'"{column.name}" {column.sql_type}' for column in relations[model].header.columns)
             con.execute(f"CREATE TABLE {name} ({columns})")
 
 
-def create_feed_table(con: duckdb.DuckDBPyConnection, feed: str) -> None:
-    """Make `store.<feed>` empty, with the columns of the Parquet files that intake writes."""
-    rows = arrow_schema(FEEDS[feed]).empty_table()
-    con.register("empty_feed", rows)
-    con.execute(f"CREATE TABLE store.{feed} AS SELECT * FROM empty_feed")
-    con.unregister("empty_feed")
+def create_from_schema(con: duckdb.DuckDBPyConnection, relation: str, schema: pa.Schema) -> None:
+    """Make a relation empty, with the columns that its rows have in Arrow or Parquet."""
+    con.register("no_rows", schema.empty_table())
+    con.execute(f"CREATE TABLE {relation} AS SELECT * FROM no_rows")
+    con.unregister("no_rows")
 
 
 def loaded_names() -> tuple[str, ...]:
@@ -112,3 +87,10 @@ def fill_policy(con: duckdb.DuckDBPyConnection, tables: Mapping[str, pa.Table]) 
         con.register("policy_rows", rows)
         con.execute(f"INSERT INTO policy.{name} BY NAME SELECT * FROM policy_rows")
         con.unregister("policy_rows")
+
+
+def fill_parameters(con: duckdb.DuckDBPyConnection, row: Mapping[str, object]) -> None:
+    """Replace the one row of review.parameters."""
+    con.execute("DELETE FROM review.parameters")
+    marks = ", ".join("?" for _ in row)
+    con.execute(f"INSERT INTO review.parameters ({', '.join(row)}) VALUES ({marks})", list(row.values()))

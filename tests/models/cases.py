@@ -16,7 +16,7 @@ import duckdb
 from pipeline.resources import sql_dir
 from pipeline.review.generated import VERDICTS, verdicts_relation
 from pipeline.review.graph import Relation, in_order, is_loaded, relation_files, relation_from_file
-from pipeline.review.inputs import create_inputs, fill_policy
+from pipeline.review.inputs import create_kept_inputs, create_store_inputs, fill_policy
 
 HERE = Path(__file__).parent
 DEFAULT_AS_OF = dt.date(2026, 3, 2)
@@ -118,7 +118,8 @@ def build_world(sql: Path | None = None) -> World:
             world.relations[name] = relation_from_file(path)
         except ValueError as fault:
             world.broken[name] = str(fault)
-    create_inputs(world.con, world.relations)
+    create_store_inputs(world.con)
+    create_kept_inputs(world.con, world.relations)
     fill_policy(world.con, policy_tables(DEFAULT_AS_OF))
     insert_parameters(world, None)
     for relation in in_order(_buildable(world)):

@@ -1,0 +1,49 @@
+"""What must hold before a new warehouse replaces the old: each header is true, and each check finds no row."""
+
+from collections.abc import Iterator, Mapping
+
+import duckdb
+
+from pipeline.errors import ChecksDisagree
+from pipeline.resources import sql_dir
+from pipeline.review.graph import Relation
+from pipeline.review.headers import without_header
+
+
+def require_clean(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> None:
+    """Raise ChecksDisagree that names every check with rows, and how many; return when there is none."""
+    problems = [*_header_problems(con, relations), *_check_problems(con)]
+    if problems:
+        raise ChecksDisagree(
+            what=f"The review was built and its checks disagree: {'; '.join(problems)}.",
+            size=f"{len(problems)} checks.",
+            done="Nothing was published; the warehouse is as it was.",
+            todo="This is a fault of the program, not of the exports: report the names of the checks.",
+        )
+
+
+def _header_problems(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> Iterator[str]:
+    for relation in relations.values():
+        columns = [row[0] for row in con.execute(f"DESCRIBE {relation.name}").fetchall()]
+        if columns != [column.name for column in relation.header.columns]:
+            yield f"columns of {relation.name}"
+        elif relation.header.key:
+            yield from _key_problems(con, relation)
+
+
+def _key_problems(con: duckdb.DuckDBPyConnection, relation: Relation) -> Iterator[str]:
+    key = ", ".join(f'"{name}"' for name in relation.header.key)
+    repeats = f"SELECT count(*) FROM (SELECT 1 FROM {relation.name} GROUP BY {key} HAVING count(*) > 1)"
+    if count := con.execute(repeats).fetchone()[0]:
+        yield f"key of {relation.name} is not unique ({count})"
+    needed = [name for name in relation.header.key if name not in relation.header.blank_in_key]
+    blank = " OR ".join(f'"{name}" IS NULL' for name in needed)
+    if needed and (count := con.execute(f"SELECT count(*) FROM {relation.name} WHERE {blank}").fetchone()[0]):
+        yield f"key of {relation.name} is blank ({count})"
+
+
+def _check_problems(con: duckdb.DuckDBPyConnection) -> Iterator[str]:
+    for path in sorted(sql_dir().glob("checks/*.sql")):
+        select = without_header(path.read_text(encoding="utf-8"))
+        if count := con.execute(f"SELECT count(*) FROM ({select})").fetchone()[0]:
+            yield f"{path.stem} ({count})"

@@ -1,0 +1,172 @@
+"""From store and policy to a new warehouse file: load, run every SELECT in its order, check, publish."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+import duckdb
+
+from pipeline import files
+from pipeline.log import Progress, RunLog
+from pipeline.policy import Policy
+from pipeline.resources import sql_dir
+from pipeline.review import checks, publish
+from pipeline.review.generated import VERDICTS, verdicts_relation
+from pipeline.review.graph import Relation, ancestors, in_order, load_relations
+from pipeline.review.headers import HeaderColumn
+from pipeline.review.inputs import (
+    PREVIOUS,
+    create_kept_inputs,
+    create_store_inputs,
+    fill_parameters,
+    fill_policy,
+)
+from pipeline.review.moments import Moment, moment_before, parameters
+from pipeline.review.rule_compiler import compile_verdicts
+from pipeline.review.store_views import Store, check_sums, fingerprint, load_store, read_store
+from pipeline.settings import Workspace
+
+SUBJECTS = {"client": "state.clients", "injury": "state.injuries", "loan": "state.loans"}
+# Enough for a million assessments in memory; past it DuckDB writes to the workspace's own disk, not to /tmp.
+MEMORY_LIMIT = "1200MB"
+THREADS = 2
+
+OnStep = Callable[[int, str, int], None]
+
+
+@dataclass(frozen=True)
+class ReviewOutcome:
+    """The published file, its content fingerprint, and the checks that found nothing (none may have problems)."""
+
+    path: Path
+    manifest: str
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What every audit of one review needs: the connection, and where its facts come from."""
+
+    con: duckdb.DuckDBPyConnection
+    workspace: Workspace
+    policy: Policy
+    store: Store
+
+
+def state_columns() -> dict[str, tuple[HeaderColumn, ...]]:
+    """What a rule about a client, an injury or a loan may speak of: the documented columns of its state relation."""
+    return _columns_of(load_relations(sql_dir()))
+
+
+def _columns_of(relations: Mapping[str, Relation]) -> dict[str, tuple[HeaderColumn, ...]]:
+    return {about: relations[name].header.columns for about, name in SUBJECTS.items()}
+
+
+def all_relations(policy: Policy, as_of: date) -> dict[str, Relation]:
+    """Every relation of the warehouse, the rules in force on that day compiled into audit.verdicts."""
+    relations = load_relations(sql_dir())
+    relations[VERDICTS] = verdicts_relation(compile_verdicts(policy.rules(as_of), _columns_of(relations)))
+    return relations
+
+
+def build(
+    workspace: Workspace, policy: Policy, *, as_of: date, known_at: datetime, progress: Progress, log: RunLog
+) -> ReviewOutcome:
+    """Build the warehouse of one audit beside the published one, check it and swap the two.
+
+    `known_at` is an aware UTC instant. Raises ChecksDisagree, and publishes nothing, when the store is not as its
+    receipts say or when a check on the new relations finds a row.
+    """
+    moment = Moment(as_of=as_of, known_at=known_at)
+    store = read_store(workspace)
+    check_sums(workspace, [receipt for receipt in store.receipts if receipt.received <= known_at])
+    unfinished = files.temporary_name(workspace.warehouse)
+    spill = files.temporary_name(workspace.root / "review")
+    publish.clear(unfinished)
+    con = duckdb.connect(
+        ":memory:", config={"threads": THREADS, "memory_limit": MEMORY_LIMIT, "temp_directory": str(spill)}
+    )
+    try:
+        desk = Desk(con, workspace, policy, store)
+        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built")
+        relations = _build_audit(desk, moment, progress, log)
+        log.event("review_built", relations=len(relations))
+        checks.require_clean(con, relations)
+        progress("checks", 1, 1)
+        manifest = publish.seal(con, relations)
+        con.execute("CHECKPOINT built")
+    finally:
+        con.close()
+        files.remove_tree(spill)
+    publish.swap(unfinished, workspace.warehouse)
+    log.event("review_published", manifest=manifest)
+    return ReviewOutcome(path=workspace.warehouse, manifest=manifest, problems=())
+
+
+def _build_audit(desk: Desk, moment: Moment, progress: Progress, log: RunLog) -> dict[str, Relation]:
+    con = desk.con
+    relations = all_relations(desk.policy, moment.as_of)
+    # The store stays outside the published file: the warehouse must not carry every export a second time.
+    create_store_inputs(con)
+    load_store(con, desk.workspace, desk.store, known_at=moment.known_at)
+    store_sum = fingerprint(con)
+    con.execute("USE built")
+    create_kept_inputs(con, relations)
+    con.execute("SET search_path = 'built.main,memory.store'")
+    is_first = _add_previous(desk, moment, progress)
+    fill_parameters(con, parameters(
+        desk.workspace, moment, is_first_audit=is_first, policy_fingerprint=desk.policy.fingerprint(moment.as_of),
+        store_fingerprint=store_sum,
+    ))  # fmt: skip
+    fill_policy(con, desk.policy.tables(moment.as_of))
+    steps = in_order(relations)
+    rows = []
+    for step, relation in enumerate(steps, start=1):
+        count = run_one(con, relation)
+        rows.append((step, relation.name, count))
+        progress("review", step, len(steps))
+        log.event("relation_built", relation=relation.name, rows=count)
+    con.executemany("INSERT INTO review.steps VALUES (?, ?, ?)", rows)
+    return relations
+
+
+def run_one(con: duckdb.DuckDBPyConnection, relation: Relation) -> int | None:
+    """Make one relation from its SELECT; the number of its rows, None for a view."""
+    kind = "VIEW" if relation.header.stored == "view" else "TABLE"
+    made = con.execute(f"CREATE {kind} {relation.name} AS {relation.sql}").fetchone()
+    return int(made[0]) if kind == "TABLE" else None
+
+
+def _add_previous(desk: Desk, moment: Moment, progress: Progress) -> bool:
+    """Compute the audit before this one and keep what it raised and tallied; True when there was none.
+
+    It is the same code on what was known then, in a database of its own. Published pages are never read back: a
+    correction of how something is computed would look like news about people.
+    """
+    before = moment_before(desk.workspace, moment)
+    first = desk.store.first_received()
+    if first is None or first > before.known_at:
+        return True
+    con = desk.con
+    relations = all_relations(desk.policy, before.as_of)
+    con.execute("ATTACH ':memory:' AS previous")
+    con.execute("USE previous")
+    create_store_inputs(con)
+    load_store(con, desk.workspace, desk.store, known_at=before.known_at)
+    create_kept_inputs(con, relations)
+    fill_parameters(con, parameters(
+        desk.workspace, before, is_first_audit=True, policy_fingerprint=desk.policy.fingerprint(before.as_of),
+        store_fingerprint="",
+    ))  # fmt: skip
+    fill_policy(con, desk.policy.tables(before.as_of))
+    steps = in_order(ancestors(relations, PREVIOUS.values()))
+    for step, relation in enumerate(steps, start=1):
+        run_one(con, relation)
+        progress("previous audit", step, len(steps))
+    con.execute("SET search_path = 'built.main,memory.store'")
+    for name, model in PREVIOUS.items():
+        columns = ", ".join(f'"{column.name}"' for column in relations[model].header.columns)
+        con.execute(f"INSERT INTO built.{name} ({columns}) SELECT {columns} FROM previous.{model}")
+    con.execute("DETACH previous")
+    return False

@@ -1,0 +1,59 @@
+"""The last steps of a review: say in the file what everything means, sum its content, and swap it in."""
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import duckdb
+
+from pipeline import files, warehouse
+from pipeline.review.graph import Relation
+
+
+def quoted_path(path: Path) -> str:
+    """A path as the inside of an SQL text literal."""
+    return str(path).replace("'", "''")
+
+
+def clear(unfinished: Path) -> None:
+    """Remove what a killed review left at that name, the log beside it first: an orphan log blocks every open."""
+    files.remove(_log_of(unfinished))
+    files.remove(unfinished)
+
+
+def _log_of(database: Path) -> Path:
+    return database.with_name(f"{database.name}.wal")
+
+
+def seal(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> str:
+    """Write comments and content sums into the file that is in use; the fingerprint over all sums (64 hex)."""
+    con.execute("BEGIN")
+    for relation in relations.values():
+        for statement in _comments(relation):
+            con.execute(statement)
+    con.execute("COMMIT")
+    manifest, rows = warehouse.manifest(con)
+    con.executemany("INSERT INTO review.digests VALUES (?, ?, ?)", rows)
+    return manifest
+
+
+def _comments(relation: Relation) -> list[str]:
+    header = relation.header
+    kind = "VIEW" if header.stored == "view" else "TABLE"
+    about = f"{header.question} Grain: {header.grain}." + (f" Beware: {header.beware}." if header.beware else "")
+    texts = [f"COMMENT ON {kind} {relation.name} IS {_literal(about)}"]
+    for column in header.columns:
+        texts.append(f'COMMENT ON COLUMN {relation.name}."{column.name}" IS {_literal(column.meaning)}')
+    return texts
+
+
+def _literal(text: str) -> str:
+    return "'" + text.replace("'", "''") + "'"
+
+
+def swap(unfinished: Path, published: Path) -> None:
+    """Give the finished file its public name in one step; readers keep the old one until they open again."""
+    leftover = _log_of(unfinished)
+    if leftover.exists():
+        raise RuntimeError(f"{unfinished.name} was closed and still has a log beside it; it is not published")
+    files.remove(_log_of(published))
+    files.replace(unfinished, published)
