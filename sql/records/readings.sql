@@ -1,7 +1,7 @@
 -- question: Which accepted row is which version of its record?
 -- grain:    one row per accepted row that a receipt names
 -- key:      file_key, feed, source_row
--- inputs:   store.files, store.held, store.clients, store.placements, store.assessments, store.circumstances, store.injuries, store.loans, store.actions, store.merges
+-- inputs:   records.receipts, store.held, store.clients, store.placements, store.assessments, store.circumstances, store.injuries, store.loans, store.actions, store.merges
 -- beware:   client_id is as the source sent it; merges are applied in records.versions
 -- columns:
 --   feed             text                       the feed
@@ -11,42 +11,15 @@
 --   record_id        id                         the record, by its source's id
 --   client_id        id                         the person, as sent
 --   updated_at       timestamp                  when the source last changed the record; the receive time where blank
---   received_at      timestamp                  when these bytes were first received, in UTC
+--   received_at      timestamp                  when these bytes first came in, in UTC
 --   standing         code live|superseded|withdrawn  superseded: a newer reading of the same bytes exists
 --   repeats          code duplicate|unchanged   equal in every column to the version before it, in one file or in two
 --   version_number   integer                    place in the order of the record's live rows; blank when not live
 --   row_count        integer                    live rows of the record; blank when not live
 --   is_removed       boolean                    the source calls the record entered in error
 --   is_absent        boolean                    the source sends everything each time, and its last file no longer has the record
--- Bytes that are read again under a new contract keep the time at which they first came, or a change of policy would
--- shuffle the order of versions. Windows run only over records with more than one live row: most have one.
-WITH first_receipts AS (
-    SELECT
-        file_id,
-        feed,
-        MIN(received_at) AS received_at,
-        MIN(received_local) AS received_local
-    FROM store.files
-    WHERE withdrawn_at IS NULL
-    GROUP BY file_id, feed
-),
-file_facts AS (
-    SELECT
-        files.file_key,
-        files.feed,
-        files.source,
-        files.delivers,
-        COALESCE(first_receipts.received_at, files.received_at) AS received_at,
-        COALESCE(first_receipts.received_local, files.received_local) AS received_local,
-        CASE
-            WHEN files.withdrawn_at IS NOT NULL THEN 'withdrawn'
-            WHEN files.superseded_at IS NOT NULL THEN 'superseded'
-            ELSE 'live'
-        END AS standing
-    FROM store.files
-    LEFT JOIN first_receipts ON first_receipts.file_id = files.file_id AND first_receipts.feed = files.feed
-),
-feed_rows AS (
+-- Windows run only over records with more than one live row: most have one.
+WITH feed_rows AS (
     SELECT 'clients' AS feed, file_key, source_row, client_id AS record_id, client_id, updated_at, record_status, content_key
     FROM store.clients
     UNION ALL
@@ -74,18 +47,18 @@ feed_rows AS (
 placed_rows AS (
     SELECT
         feed_rows.feed,
-        file_facts.source,
+        receipts.source,
         feed_rows.file_key,
         feed_rows.source_row,
         feed_rows.record_id,
         feed_rows.client_id,
-        COALESCE(feed_rows.updated_at, file_facts.received_local) AS updated_at,
-        file_facts.received_at,
-        file_facts.standing,
+        COALESCE(feed_rows.updated_at, receipts.received_local) AS updated_at,
+        receipts.received_at,
+        receipts.standing,
         COALESCE(feed_rows.record_status = 'entered-in-error', FALSE) AS is_removed,
         feed_rows.content_key
     FROM feed_rows
-    INNER JOIN file_facts ON file_facts.file_key = feed_rows.file_key AND file_facts.feed = feed_rows.feed
+    INNER JOIN records.receipts ON receipts.file_key = feed_rows.file_key AND receipts.feed = feed_rows.feed
 ),
 repeated AS (
     SELECT
@@ -132,7 +105,7 @@ snapshot_latest AS (
         feed,
         source,
         MAX(received_at) AS received_at
-    FROM file_facts
+    FROM records.receipts
     WHERE standing = 'live' AND delivers = 'snapshot'
     GROUP BY feed, source
 ),
@@ -144,12 +117,12 @@ snapshot_sightings AS (
         ON snapshot_latest.feed = placed_rows.feed AND snapshot_latest.source = placed_rows.source
     WHERE placed_rows.standing = 'live'
     UNION ALL
-    SELECT held.feed, file_facts.source, held.record_id, file_facts.received_at
+    SELECT held.feed, receipts.source, held.record_id, receipts.received_at
     FROM store.held
-    INNER JOIN file_facts ON file_facts.file_key = held.file_key AND file_facts.feed = held.feed
+    INNER JOIN records.receipts ON receipts.file_key = held.file_key AND receipts.feed = held.feed
     INNER JOIN snapshot_latest
-        ON snapshot_latest.feed = held.feed AND snapshot_latest.source = file_facts.source
-    WHERE file_facts.standing = 'live' AND held.record_id IS NOT NULL
+        ON snapshot_latest.feed = held.feed AND snapshot_latest.source = receipts.source
+    WHERE receipts.standing = 'live' AND held.record_id IS NOT NULL
 ),
 absent AS (
     SELECT
