@@ -5,28 +5,25 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Any
 
+from pipeline.feeds.columns import FEEDS
 from pipeline.policy.model import Block, Policy
 from pipeline.policy.reading import PolicyFile, check_keys
 from pipeline.policy.shapes import BAND_KEYS, BASES, CARE_SETTINGS, ITEM_KEYS, SHAPES
 
 RUNGS = range(4)
+
+
+def _codes(feed: str, name: str) -> tuple[str, ...]:
+    return next(tuple(column.codes) for column in FEEDS[feed].columns if column.name == name)
+
+
 # Relations and tests name these; an override file that drops one would leave people without a class or a due day.
 RELIED_ON = {
     "severity": ("urgent", "soon", "routine"),
     "need_level": ("low", "at_risk", "high", "very_high"),
-    "surface_class": (
-        "standard_mattress", "foam", "gel", "static_air", "hybrid_non_powered", "alternating_air_overlay",
-        "alternating_air", "hybrid_powered", "low_air_loss", "air_fluidised", "lateral_rotation", "cushion_foam",
-        "cushion_gel", "cushion_air", "cushion_hybrid", "cushion_alternating", "seat_only",
-    ),
-    "stage": (
-        "stage_1", "stage_2", "stage_3", "stage_4", "unstageable", "deep_tissue_injury", "mucosal", "not_staged",
-    ),
-    "location": (
-        "occiput", "face", "ear", "nose", "shoulder", "scapula", "elbow", "spine", "sacrum", "coccyx", "buttock",
-        "ischium", "trochanter", "thigh", "knee", "lower_leg", "malleolus", "heel", "foot", "toe", "mucosa", "other",
-        "not_recorded",
-    ),
+    "surface_class": tuple(code for code in _codes("loans", "surface_class") if code != "not_recorded"),
+    "stage": _codes("injuries", "stage"),
+    "location": _codes("injuries", "location"),
 }
 FLOORS = ("risk_level_max", "injury_stage_max")
 

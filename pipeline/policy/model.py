@@ -105,7 +105,7 @@ class Policy:
         return tuple(_rule(block, position=place, amounts=amounts) for place, block in enumerate(blocks, start=1))
 
     def scale_items(self) -> dict[str, dict[str, tuple[Decimal, Decimal, bool]]]:
-        """{scale: {item: (lowest, highest, is_whole)}} over all versions: intake judges a row before its day is known."""
+        """{scale: {item: (lowest, highest, is_whole)}} over all versions: intake judges a row before its day counts."""
         found: dict[str, dict[str, tuple[Decimal, Decimal, bool]]] = {}
         for block in self.versions("scale", datetime.date.max):
             items = found.setdefault(block.id, {})
@@ -121,7 +121,7 @@ class Policy:
         return tuple(sorted({block.file for block in held if block.signed_off_on is None or not block.signed_off_role}))
 
     def fingerprint(self, as_of: datetime.date) -> str:
-        """sha256 (64 hex) of the canonical JSON of all blocks with effective_from <= as_of, whatever file they lie in."""
+        """sha256 (64 hex) of the canonical JSON of all blocks with effective_from <= as_of, whatever the files."""
         held = [block.canonical() for block in self.blocks if block.effective_from <= as_of]
         held.sort(key=lambda block: (block["kind"], block["id"], block["effective_from"]))
         text = json.dumps(held, sort_keys=True, ensure_ascii=False, separators=(",", ":"), default=str)

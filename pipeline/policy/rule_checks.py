@@ -12,7 +12,9 @@ from pipeline.policy.rule_grammar import StatementRefused, parse_statement
 from pipeline.policy.shapes import TYPES
 
 
-def check(policy: Policy, *, files: Mapping[str, PolicyFile], state_columns: Mapping[str, Sequence[Any]] | None) -> None:
+def check(
+    policy: Policy, *, files: Mapping[str, PolicyFile], state_columns: Mapping[str, Sequence[Any]] | None
+) -> None:
     """PolicyUnsound for the first rule that names something unknown, hides in a circle, or cannot be read."""
     rules = [block for block in policy.blocks if block.kind == "rule"]
     known = {block.id for block in rules}

@@ -39,7 +39,7 @@ class Statement:
     """A `when` that was read and typed.
 
     tree: the expression, parameters still as placeholders. columns: every column it names, in the order of first
-    mention. asked: those of them whose absence can leave the verdict open (not the ones under `is null` only).
+    mention. asked: those of them whose absence the statement does not deal with itself by an `is null`.
     """
 
     tree: exp.Expression
@@ -60,12 +60,12 @@ def parse_statement(text: str, *, columns: Sequence[Any], parameters: Mapping[st
     except (ParseError, TokenError):
         raise StatementRefused("it is not a complete expression", todo="Check brackets and quotes") from None
     judge_boolean(tree, columns=by_name, parameters=parameters)
-    under_is = {id(node.this) for node in tree.find_all(exp.Is)}
-    named = [node for node in tree.dfs() if isinstance(node, exp.Column)]
+    dealt_with = {node.this.name for node in tree.find_all(exp.Is)}
+    named = tuple(dict.fromkeys(node.name for node in tree.dfs() if isinstance(node, exp.Column)))
     return Statement(
         tree=tree,
-        columns=tuple(dict.fromkeys(node.name for node in named)),
-        asked=tuple(dict.fromkeys(node.name for node in named if id(node) not in under_is)),
+        columns=named,
+        asked=tuple(name for name in named if name not in dealt_with),
         parameters=tuple(dict.fromkeys(node.name for node in tree.dfs() if isinstance(node, exp.Placeholder))),
     )
 

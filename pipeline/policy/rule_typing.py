@@ -18,7 +18,7 @@ class StatementRefused(ValueError):
 
 @dataclass(frozen=True)
 class Value:
-    """The type of one side of a comparison. `codes` are those of the column, `literal` is a text or boolean literal's."""
+    """The type of one side of a comparison: `codes` are the column's, `literal` is what a literal says."""
 
     kind: str
     names_column: bool

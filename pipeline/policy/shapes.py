@@ -84,11 +84,10 @@ SHAPES: dict[str, Shape] = {
     "surface_class": Shape(
         files=("classes.toml",),
         required={
-            "label": TEXT, "position": WHOLE, "for_position": TEXT, "is_active": FLAG, "is_pump_fed": FLAG,
-            "is_powered": FLAG, "is_overlay": FLAG, "relief": WHOLE, "comfort": WHOLE, "cost": WHOLE,
-            "capabilities": TABLE,
+            "label": TEXT, "position": TEXT, "is_active": FLAG, "is_pump_fed": FLAG, "is_powered": FLAG,
+            "is_overlay": FLAG, "relief": WHOLE, "comfort": WHOLE, "cost": WHOLE, "capabilities": TABLE,
         },
-        choices={"for_position": ("lying", "sitting")},
+        choices={"position": ("lying", "sitting")},
         is_closed=True,
         has_own_source=True,
     ),

@@ -35,9 +35,9 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
         "to_total": AMOUNT, "risk_rung": WHOLE, "basis": TEXT, "source": TEXT,
     },
     "surface_classes": {
-        "surface_class": TEXT, "position": WHOLE, "label": TEXT, "is_active": FLAG, "is_pump_fed": FLAG,
+        "surface_class": TEXT, "position": TEXT, "label": TEXT, "is_active": FLAG, "is_pump_fed": FLAG,
         "is_powered": FLAG, "is_overlay": FLAG, "risk_level_max": WHOLE, "injury_stage_max": WHOLE, "relief": WHOLE,
-        "comfort": WHOLE, "cost": WHOLE, "for_position": TEXT,
+        "comfort": WHOLE, "cost": WHOLE, "listed": WHOLE,
     },
     "class_capabilities": {
         "surface_class": TEXT, "capability": TEXT, "amount": WHOLE, "basis": TEXT, "polarity": TEXT,
@@ -81,7 +81,7 @@ LABELLED = {
 
 
 def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
-    """Every relation as it holds on as_of; scale blocks of all dates up to it, since a score is judged by its own day."""
+    """Every relation as it holds on as_of, and scale blocks of all dates up to it: a score is judged by its own day."""
     rows = {name: _plain(policy, as_of, kind=kind, id_column=column) for name, (kind, column) in PLAIN.items()}
     rows["blocks"] = _blocks(policy, as_of)
     rows.update(_scales(policy, as_of))
@@ -143,7 +143,7 @@ def _classes(policy: Policy, as_of: datetime.date) -> dict[str, list[dict[str, A
     for block in policy.in_force("surface_class", as_of):
         amounts = {name: int(cell[0]) for name, cell in block.values["capabilities"].items()}
         floors = {name: amounts[name] for name in ("risk_level_max", "injury_stage_max")}
-        classes.append({**block.values, **floors, "surface_class": block.id})
+        classes.append({**block.values, **floors, "surface_class": block.id, "listed": len(classes) + 1})
         capabilities.extend(
             {
                 "surface_class": block.id, "capability": name, "amount": int(cell[0]), "basis": cell[1],
@@ -151,7 +151,6 @@ def _classes(policy: Policy, as_of: datetime.date) -> dict[str, list[dict[str, A
             }
             for name, cell in block.values["capabilities"].items()
         )
-    classes.sort(key=lambda row: row["position"])
     return {"surface_classes": classes, "class_capabilities": capabilities}
 
 
