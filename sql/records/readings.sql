@@ -20,28 +20,36 @@
 --   is_absent        boolean                    the source sends everything each time, and its last file no longer has the record
 -- Windows run only over records with more than one live row: most have one.
 WITH feed_rows AS (
-    SELECT 'clients' AS feed, file_key, source_row, client_id AS record_id, client_id, updated_at, record_status, content_key
+    SELECT 'clients' AS feed, file_key, source_row, client_id AS record_id, client_id, updated_at, record_status,
+        content_key
     FROM store.clients
     UNION ALL
-    SELECT 'placements' AS feed, file_key, source_row, placement_id AS record_id, client_id, updated_at, record_status, content_key
+    SELECT 'placements' AS feed, file_key, source_row, placement_id AS record_id, client_id, updated_at, record_status,
+        content_key
     FROM store.placements
     UNION ALL
-    SELECT 'assessments' AS feed, file_key, source_row, assessment_id AS record_id, client_id, updated_at, record_status, content_key
+    SELECT 'assessments' AS feed, file_key, source_row, assessment_id AS record_id, client_id, updated_at, record_status,
+        content_key
     FROM store.assessments
     UNION ALL
-    SELECT 'circumstances' AS feed, file_key, source_row, circumstances_id AS record_id, client_id, updated_at, record_status, content_key
+    SELECT 'circumstances' AS feed, file_key, source_row, circumstances_id AS record_id, client_id, updated_at, record_status,
+        content_key
     FROM store.circumstances
     UNION ALL
-    SELECT 'injuries' AS feed, file_key, source_row, injury_observation_id AS record_id, client_id, updated_at, record_status, content_key
+    SELECT 'injuries' AS feed, file_key, source_row, injury_observation_id AS record_id, client_id, updated_at, record_status,
+        content_key
     FROM store.injuries
     UNION ALL
-    SELECT 'loans' AS feed, file_key, source_row, loan_id AS record_id, client_id, updated_at, record_status, content_key
+    SELECT 'loans' AS feed, file_key, source_row, loan_id AS record_id, client_id, updated_at, record_status,
+        content_key
     FROM store.loans
     UNION ALL
-    SELECT 'actions' AS feed, file_key, source_row, action_id AS record_id, client_id, updated_at, record_status, content_key
+    SELECT 'actions' AS feed, file_key, source_row, action_id AS record_id, client_id, updated_at, record_status,
+        content_key
     FROM store.actions
     UNION ALL
-    SELECT 'merges' AS feed, file_key, source_row, old_client_id AS record_id, client_id, updated_at, record_status, content_key
+    SELECT 'merges' AS feed, file_key, source_row, old_client_id AS record_id, client_id, updated_at, record_status,
+        content_key
     FROM store.merges
 ),
 placed_rows AS (

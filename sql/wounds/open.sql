@@ -1,7 +1,7 @@
 -- question: Which wounds are open, how deep are they, and what do they load?
 -- grain:    one row per open injury
 -- key:      injury_id
--- inputs:   wounds.course, records.injuries, records.circumstances, policy.stages, policy.locations
+-- inputs:   wounds.course, records.injuries, records.circumstances, policy.stages, policy.locations, policy.parameters, review.parameters
 -- beware:   signs of infection stand until somebody writes that there are none; a blank look does not clear them
 -- columns:
 --   injury_id             id       the wound
@@ -23,7 +23,7 @@
 --   injury_rung           integer  what a surface must carry: 0 none, 1 stage 1 or 2, 3 full thickness or deep
 --   is_full_thickness     boolean  full thickness, or to be treated as such
 --   loads_lying           boolean  lying presses on it
---   loads_sitting         boolean  sitting presses on it; blank when hours seated decide and are not recorded
+--   loads_sitting         boolean  sitting presses on it; blank when sitting out decides and is not recorded or too old
 --   is_trunk_or_pelvis    boolean  on the trunk or the pelvis
 --   needs_offloading      boolean  on heel, foot or toe: must be kept clear of any surface
 --   is_device_need        boolean  under a device or at a device's place
@@ -105,16 +105,35 @@ facts AS (
     INNER JOIN looks ON looks.injury_id = chosen.injury_id
     GROUP BY chosen.injury_id, chosen.first_seen_on
 ),
-seated AS (
+-- "Does not sit out" is believed only while it is recent; "sits out" stands until somebody writes otherwise.
+shelf_life AS (
+    SELECT MAX(amount) AS days
+    FROM policy.parameters
+    WHERE name = 'circumstance_age_days'
+),
+said_seated AS (
     SELECT
-        client_id,
-        hours_seated,
+        circumstances.client_id,
+        circumstances.observed_on,
+        circumstances.hours_seated,
         ROW_NUMBER() OVER (
-            PARTITION BY client_id
-            ORDER BY observed_on DESC, hours_seated DESC, circumstances_id
+            PARTITION BY circumstances.client_id
+            ORDER BY circumstances.observed_on DESC, circumstances.hours_seated DESC, circumstances.circumstances_id
         ) AS place
     FROM records.circumstances
-    WHERE hours_seated IS NOT NULL
+    WHERE circumstances.hours_seated IS NOT NULL
+),
+seated AS (
+    SELECT
+        said_seated.client_id,
+        CASE
+            WHEN said_seated.hours_seated > 0 THEN TRUE
+            WHEN DATE_DIFF('day', said_seated.observed_on, CAST(parameters.looked_at AS DATE)) <= shelf_life.days THEN FALSE
+        END AS sits_out
+    FROM said_seated
+    CROSS JOIN review.parameters
+    CROSS JOIN shelf_life
+    WHERE said_seated.place = 1
 ),
 placed AS (
     SELECT
@@ -139,11 +158,11 @@ placed AS (
         locations.is_trunk_or_pelvis,
         locations.needs_offloading,
         locations.turning_surface,
-        seated.hours_seated
+        seated.sits_out
     FROM newest
     INNER JOIN facts ON facts.injury_id = newest.injury_id
     LEFT JOIN policy.locations ON locations.location = facts.location
-    LEFT JOIN seated ON seated.client_id = newest.client_id AND seated.place = 1
+    LEFT JOIN seated ON seated.client_id = newest.client_id
 )
 SELECT
     placed.injury_id,
@@ -171,7 +190,7 @@ SELECT
     CASE
         WHEN placed.is_device_need OR placed.loads_sitting = 'no' THEN FALSE
         WHEN placed.loads_sitting = 'yes' THEN TRUE
-        WHEN placed.loads_sitting = 'when_seated' THEN placed.hours_seated > 0
+        WHEN placed.loads_sitting = 'when_seated' THEN placed.sits_out
     END AS loads_sitting,
     placed.is_trunk_or_pelvis,
     placed.needs_offloading AND NOT placed.is_device_need AS needs_offloading,
