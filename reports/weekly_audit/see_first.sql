@@ -18,7 +18,7 @@ LEFT JOIN (
 LEFT JOIN (
     SELECT DISTINCT client_id
     FROM quality.held
-    WHERE feed IN ('injuries', 'circumstances', 'loans') AND status = 'current'
+    WHERE feed IN ('injuries', 'circumstances', 'loans') AND status = 'waiting'
 ) AS m ON m.client_id = w.client_id
 CROSS JOIN (
     SELECT CAST(count(*) AS INTEGER) AS listed_people

@@ -69,7 +69,7 @@
 WITH held_rows AS (
     SELECT DISTINCT held.client_id, held.feed
     FROM quality.held AS held
-    WHERE held.status = 'held' AND held.feed IN ('assessments', 'circumstances', 'injuries', 'loans')
+    WHERE held.status = 'waiting' AND held.feed IN ('assessments', 'circumstances', 'injuries', 'loans')
 ),
 held_people AS (
     SELECT
