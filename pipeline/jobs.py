@@ -1,6 +1,5 @@
 """One function for each command, and the only place where the steps meet."""
 
-import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -11,12 +10,13 @@ from pipeline import demo as demonstration
 from pipeline import errors, files, instants, lock, resources, run_record, waiting, warehouse
 from pipeline import verify as verification
 from pipeline.errors import NoWarehouse
+from pipeline.feeds.store_layout import read_arrivals, read_receipts
 from pipeline.intake import IntakeOutcome, take_in
 from pipeline.log import Progress, RunLog
 from pipeline.policy import Policy
 from pipeline.policy import load as load_policy
 from pipeline.report import render
-from pipeline.review import build, state_columns
+from pipeline.review.engine import build, state_columns
 from pipeline.review.graph import load_relations
 from pipeline.settings import Workspace, load_workspace, write_settings
 from pipeline.tables import Table
@@ -201,8 +201,7 @@ def _received_at(desk: Desk) -> datetime:
 
 def _newest_receipt(workspace: Workspace) -> datetime:
     """When the store last received anything; the clock has no say in what a review could have known."""
-    told = [*workspace.store.glob("receipts/*.json"), *workspace.store.glob("arrivals/*.json")]
-    moments = [json.loads(path.read_text(encoding="utf-8"))["received_at"] for path in told]
+    moments = [told.received_at for told in (*read_receipts(workspace.store), *read_arrivals(workspace.store))]
     if not moments:
         raise NoWarehouse(
             what="Nothing has been taken in yet, so there is no moment to look back from.",

@@ -9,6 +9,7 @@ import duckdb
 
 from pipeline import run_record, warehouse
 from pipeline.errors import VerifyFoundChange
+from pipeline.feeds.store_layout import Receipt, accepted_path, held_path, receipt_path
 from pipeline.log import Progress
 from pipeline.settings import Workspace
 
@@ -40,17 +41,16 @@ def verify(workspace: Workspace, *, progress: Progress) -> int:
 
 def _store(workspace: Workspace) -> Iterator[tuple[str, bool]]:
     for path in sorted(workspace.store.glob("receipts/*.json")):
-        receipt = _json(path)
-        yield f"store/receipts/{path.name}", receipt is not None and path.stem == _stem(receipt)
-        if receipt is None:
+        try:
+            receipt = Receipt.from_json(path.read_bytes())
+        except (ValueError, TypeError):
+            yield _relative(workspace, path), False
             continue
-        for kind in ("accepted", "held"):
-            parquet = workspace.store / kind / str(receipt.get("feed")) / f"{path.stem}.parquet"
-            yield _relative(workspace, parquet), _has_sum(parquet, receipt.get(f"{kind}_sha256"))
-
-
-def _stem(receipt: dict[str, Any]) -> str:
-    return f"{receipt.get('file_id')}-{str(receipt.get('contract'))[:8]}"
+        yield _relative(workspace, path), path == receipt_path(workspace.store, receipt.file_key)
+        accepted = accepted_path(workspace.store, feed=receipt.feed, key=receipt.file_key)
+        held = held_path(workspace.store, feed=receipt.feed, key=receipt.file_key)
+        yield _relative(workspace, accepted), _has_sum(accepted, receipt.accepted_sha256)
+        yield _relative(workspace, held), _has_sum(held, receipt.held_sha256)
 
 
 def _warehouse(workspace: Workspace) -> Iterator[tuple[str, bool]]:

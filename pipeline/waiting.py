@@ -2,13 +2,13 @@
 
 import csv
 import io
-import json
 from dataclasses import dataclass
 from pathlib import Path
 
 import pyarrow.parquet as pq
 
 from pipeline import files, warehouse
+from pipeline.feeds.store_layout import held_path, read_receipts
 from pipeline.settings import Workspace
 from pipeline.tables import Table
 
@@ -21,14 +21,14 @@ LEFT JOIN (
 ) AS files ON files.file_id = held.file_id AND files.feed = held.feed
 WHERE (? IS NULL OR held.feed = ?)
     AND (? IS NULL OR held.code = ?)
-    AND (? IS NULL OR files.file_name = ? OR held.file_id = ?)
+    AND (? IS NULL OR ? IN (files.file_name, regexp_extract(files.file_name, '[^/]+$'), held.file_id))
 ORDER BY held.feed, files.file_name, held.file_id, held.source_row, held.column_name, held.code, held.record_id
 """
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """Which waiting rows: None means all; `file` is a file's name or its id."""
+    """Which waiting rows: None means all; `file` is a file's path below inbox/, its name, or its id."""
 
     feed: str | None = None
     code: str | None = None
@@ -39,7 +39,7 @@ def waiting_rows(workspace: Workspace, wanted: Wanted) -> Table:
     """One row per held or waiting row and code, without any cell but ids. Raises NoWarehouse."""
     con = warehouse.open_readonly(workspace.warehouse)
     try:
-        asked = [value for pair in (wanted.feed, wanted.code, wanted.file) for value in (pair, pair)] + [wanted.file]
+        asked = [value for value in (wanted.feed, wanted.code, wanted.file) for _ in ("is it asked for", "which")]
         found = con.execute(_WAITING, asked)
         headings = tuple(column[0] for column in found.description)
         return Table(headings, tuple(found.fetchall()))
@@ -72,15 +72,11 @@ def write_values(workspace: Workspace, rows: Table, *, path: Path) -> int:
 
 def _held_text(workspace: Workspace, *, feed: str, file_id: str) -> list[tuple[int, str, str]]:
     """(source_row, codes, raw) of the newest reading of a file; an older reading was under another contract."""
-    receipts = [json.loads(path.read_text()) for path in sorted(workspace.store.glob(f"receipts/{file_id}-*.json"))]
-    of_feed = [receipt for receipt in receipts if receipt["feed"] == feed]
-    if not of_feed:
+    readings = [
+        receipt for receipt in read_receipts(workspace.store) if (receipt.feed, receipt.file_id) == (feed, file_id)
+    ]
+    if not readings:
         return []
-    newest = max(of_feed, key=lambda receipt: (receipt["received_at"], receipt["contract"]))
-    path = workspace.store / "held" / feed / f"{file_id}-{newest['contract'][:8]}.parquet"
+    path = held_path(workspace.store, feed=feed, key=readings[-1].file_key)
     rows = pq.read_table(path, columns=["source_row", "codes", "raw"]).to_pylist()
-    return [(row["source_row"], _joined(row["codes"]), row["raw"]) for row in rows]
-
-
-def _joined(codes: object) -> str:
-    return codes if isinstance(codes, str) else "; ".join(codes or [])
+    return [(row["source_row"], row["codes"], row["raw"]) for row in rows]

@@ -1,0 +1,32 @@
+"""A run that is killed at any instant leaves nothing that a second run does not put right."""
+
+import pytest
+
+from tests.contract.conftest import loan
+from tests.faults.conftest import RECEIVED
+
+
+def check(outcome, *, exit_code):
+    assert outcome["exit"] == exit_code
+    assert outcome["undisturbed"]["unfinished"] == []
+    assert outcome["undisturbed"]["files"]
+    for kill in outcome["kills"]:
+        where = f"killed {kill['moment']} {kill['call']} (call {kill['at']})"
+        assert kill["died"] == -9, where
+        assert kill["again"] == exit_code, where
+        assert kill["after"] == outcome["undisturbed"], where
+
+
+def test_killed_in_intake(desk, kills):
+    outcome = kills(desk.root, "intake", *RECEIVED)
+    assert len(outcome["kills"]) > 20
+    check(outcome, exit_code=0)
+
+
+@pytest.mark.slow
+def test_killed_while_building_and_publishing(full, kills):
+    # One new file in a workspace that has published before: every call of all three steps, and an old audit to keep.
+    full.drop("loans_2.csv", [loan("L-2", position="sitting", surface_class="cushion_foam", issued_on="2026-01-06")])
+    outcome = kills(full.root, "run", "--received-at", "2026-01-12T06:00:00Z")
+    assert {kill["call"] for kill in outcome["kills"]} >= {"replace", "rename_new", "write_atomically", "fsync_dir"}
+    check(outcome, exit_code=0)
