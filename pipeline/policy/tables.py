@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pyarrow as pa
 
+from pipeline.feeds.reasons import REASONS
 from pipeline.policy import calendar, subsumption
 
 if TYPE_CHECKING:
@@ -78,6 +79,9 @@ LABELLED = {
     "stage": "stage", "need_level": "need_level", "need_fact": "need_fact", "severity": "severity",
     "parameter": "parameter",
 }
+
+# The word that pages use for each kind of reason.
+REASON_KINDS = {"held": "held_code", "refused": "refusal", "waiting": "waiting_code"}
 
 
 def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
@@ -182,6 +186,7 @@ def _labels(policy: Policy, as_of: datetime.date) -> list[dict[str, Any]]:
         words.update({("scale_item", item["item"]): item["label"] for item in block.values["items"]})
     for block in policy.in_force("rule", as_of):
         words[("rule", block.id)] = block.values["title"]
+    words.update({(REASON_KINDS[reason.kind], reason.code): reason.title for reason in REASONS.values()})
     for block in policy.in_force("labels", as_of):
         words.update({(block.id, code): label for code, label in block.values["codes"].items()})
     return [{"kind": kind, "code": code, "label": label} for (kind, code), label in sorted(words.items())]

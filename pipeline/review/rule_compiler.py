@@ -125,7 +125,7 @@ def _evidence(column: Any) -> str:
 
 
 def _missing(asked: Sequence[str], named: Sequence[str]) -> str:
-    # First the columns whose absence the statement does not deal with itself; if those are all there, any of its columns.
+    # First the columns whose absence the statement does not deal with itself; when those are all there, any it names.
     lists = list(dict.fromkeys(_absent(names) for names in (asked, named) if names))
     return lists[0] if len(lists) == 1 else f"COALESCE({', '.join(lists)})"
 
