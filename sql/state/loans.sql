@@ -67,7 +67,8 @@
 --   risk_level                         code low|at_risk|high|very_high  of the person
 --   need_rung                          integer                          need of this position, after everything that raises it
 --   injury_rung                        integer                          injury rung that this position must carry
---   loaded_injury                      boolean                          an open injury that this position loads
+--   has_open_injury_lying              boolean                          one that lying loads
+--   has_open_injury_sitting            boolean                          one that sitting loads
 --   has_open_injury                    boolean                          any open injury
 --   full_thickness_on_trunk_or_pelvis  boolean                          of the person
 --   signs_of_infection                 boolean                          of the person
@@ -144,8 +145,8 @@ SELECT
     CASE WHEN loans.position = 'sitting' THEN clients.sitting_need_rung ELSE clients.lying_need_rung END AS need_rung,
     CASE WHEN loans.position = 'sitting' THEN clients.sitting_injury_rung ELSE clients.lying_injury_rung END
         AS injury_rung,
-    CASE WHEN loans.position = 'sitting' THEN clients.has_open_injury_sitting ELSE clients.has_open_injury_lying END
-        AS loaded_injury,
+    clients.has_open_injury_lying,
+    clients.has_open_injury_sitting,
     clients.has_open_injury,
     clients.full_thickness_on_trunk_or_pelvis,
     clients.signs_of_infection,

@@ -9,7 +9,7 @@
 --   position               code loans.position         lying or sitting
 --   surface_class          code loans.surface_class    the class; blank when not recorded
 --   is_overlay             boolean                     lies on another surface, by the loan or by its class
---   class_is_known         boolean                     policy knows this class
+--   class_is_known         boolean                     policy knows this class, for this position
 --   is_active              boolean                     the class moves its cells
 --   is_pump_fed            boolean                     the class is kept up by a pump
 --   is_powered             boolean                     the class needs power
@@ -95,6 +95,7 @@ SELECT
     END AS is_where_person_is
 FROM dated
 LEFT JOIN policy.surface_classes AS surface_classes ON surface_classes.surface_class = dated.surface_class
+    AND COALESCE(surface_classes.position, dated.position) = dated.position
 LEFT JOIN settings ON settings.client_id = dated.client_id
 LEFT JOIN state.placements AS placements
     ON placements.client_id = dated.client_id AND placements.placement_id = dated.placement_id

@@ -1,7 +1,7 @@
 -- question: What do each person's open and healed pressure injuries say about bed and seat?
 -- grain:    one row per person with any pressure injury recorded
 -- key:      client_id
--- inputs:   wounds.open, records.injuries, policy.locations, policy.stages
+-- inputs:   wounds.open, wounds.course, records.injuries, policy.locations, policy.stages
 -- beware:   *_at_least is what is certain, *_at_most what is possible; they differ where a stage or a place is not recorded
 -- columns:
 --   client_id                id       the person
@@ -99,22 +99,18 @@ open_now AS (
 ),
 looks AS (
     SELECT
-        injuries.client_id,
-        injuries.injury_id,
-        injuries.location,
+        course.client_id,
+        course.injury_id,
+        course.location,
+        course.is_closed,
         injuries.device_related,
-        injuries.status,
-        CAST(injuries.observed_at AS DATE) AS observed_on,
-        MAX(CASE WHEN stages.is_full_thickness THEN 1 ELSE 0 END) OVER (
-            PARTITION BY injuries.client_id, injuries.injury_id
-        ) AS was_deep,
-        ROW_NUMBER() OVER (
-            PARTITION BY injuries.client_id, injuries.injury_id
-            ORDER BY injuries.observed_at DESC, injuries.injury_observation_id DESC
-        ) AS newest
-    FROM records.injuries AS injuries
-    LEFT JOIN policy.stages AS stages ON stages.stage = injuries.stage
-    WHERE COALESCE(injuries.cause, 'pressure') IN ('pressure', 'not_settled')
+        CAST(course.observed_at AS DATE) AS observed_on,
+        MAX(CASE WHEN stages.is_full_thickness THEN 1 ELSE 0 END) OVER (PARTITION BY course.injury_id) AS was_deep,
+        ROW_NUMBER() OVER (PARTITION BY course.injury_id ORDER BY course.look DESC) AS newest
+    FROM wounds.course AS course
+    INNER JOIN records.injuries AS injuries ON injuries.injury_observation_id = course.injury_observation_id
+    LEFT JOIN policy.stages AS stages ON stages.stage = course.effective_stage
+    WHERE COALESCE(course.cause, 'pressure') IN ('pressure', 'not_settled')
 ),
 healed AS (
     SELECT
@@ -140,7 +136,7 @@ healed AS (
         ) AS deep_sitting
     FROM looks
     LEFT JOIN policy.locations AS locations ON locations.location = looks.location
-    WHERE looks.newest = 1 AND looks.status = 'closed'
+    WHERE looks.newest = 1 AND looks.is_closed
     GROUP BY looks.client_id
 ),
 people AS (

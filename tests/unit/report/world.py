@@ -12,6 +12,12 @@ from pipeline.settings import Workspace
 
 AS_OF = date(2026, 3, 2)
 
+
+def at(month: int, day: int, hour: int = 0) -> datetime:
+    """An instant of 2026 as the warehouse holds it: UTC, without an offset."""
+    return datetime(2026, month, day, hour)
+
+
 COLUMNS = {
     "review.parameters": "as_of DATE, known_at TIMESTAMP, looked_at TIMESTAMP, previous_as_of DATE,"
     " is_first_audit BOOLEAN, time_zone VARCHAR, held_for_days INTEGER, audit_every_days INTEGER,"
@@ -119,7 +125,7 @@ def ordinary_week() -> dict[str, list[dict]]:
     """Relation to rows: an ordinary week with nine urgent people, one late feed and three held wounds."""
     rows: dict[str, list[dict]] = {name: [] for name in COLUMNS}
     rows["review.parameters"] = [{
-        "as_of": AS_OF, "known_at": datetime(2026, 3, 2, 6), "looked_at": datetime(2026, 3, 2, 6),
+        "as_of": AS_OF, "known_at": at(3, 2, 6), "looked_at": at(3, 2, 6),
         "previous_as_of": date(2026, 2, 23), "is_first_audit": False, "time_zone": "UTC", "held_for_days": 90,
         "audit_every_days": 7, "policy_fingerprint": "7c1e" * 16, "store_fingerprint": "90ab" * 16,
         "software_version": "0.1.0",
@@ -166,7 +172,7 @@ def _add_people(rows: dict[str, list[dict]]) -> None:
         ]  # fmt: skip
         rows["state.clients"].append({"client_id": client, "team": team})
         rows["audit.reassessments"].append({
-            "client_id": client, "due_at": datetime(2026, 3, 1 + 7 * rank), "status": "overdue" if rank == 1 else "due",
+            "client_id": client, "due_at": at(3, 1 + 7 * rank), "status": "overdue" if rank == 1 else "due",
         })  # fmt: skip
 
 
@@ -188,11 +194,11 @@ def _add_quality(rows: dict[str, list[dict]]) -> None:
             "status": "taken",
         })  # fmt: skip
         rows["quality.arrivals"].append({
-            "feed": feed, "last_received_at": datetime(2026, 3, 2, 5), "expected_days": 7, "days_since": 0,
+            "feed": feed, "last_received_at": at(3, 2, 5), "expected_days": 7, "days_since": 0,
             "is_late": False,
         })  # fmt: skip
     loans = rows["quality.arrivals"][FEEDS.index("loans")]
-    loans.update(last_received_at=datetime(2026, 2, 19, 5), days_since=11, is_late=True)
+    loans.update(last_received_at=at(2, 19, 5), days_since=11, is_late=True)
     rows["quality.held"] = [
         {"feed": "injuries", "client_id": client, "status": "current"} for client in ("C-0417", "C-1001", "C-1002")
     ]
@@ -221,7 +227,7 @@ def quiet_week() -> dict[str, list[dict]]:
     for name in ("audit.worklist", "audit.findings", "audit.to_ask", "audit.changes", "quality.held"):
         rows[name] = []
     for arrival in rows["quality.arrivals"]:
-        arrival.update(last_received_at=datetime(2026, 3, 2, 5), days_since=0, is_late=False)
+        arrival.update(last_received_at=at(3, 2, 5), days_since=0, is_late=False)
     return rows
 
 
