@@ -1,8 +1,11 @@
 """The commands: parse, call one job, print. Data goes to stdout, talk to stderr, and only here is the clock read."""
 
+import io
+import os
 import sys
 import traceback
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
@@ -54,8 +57,9 @@ class Commands(click.Group):
             say(f"Stopped: {error}")
             code = error.exit_code
         except BrokenPipeError:
-            # The reader of our output, `head` for one, has seen enough. Nothing more can be said to it.
-            sys.stdout = None
+            # The reader of our output, `head` for one, has seen enough; what is still to be flushed goes nowhere.
+            with suppress(io.UnsupportedOperation):
+                os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             code = errors.DONE
         except Exception as error:
             say(_where(error))
