@@ -66,8 +66,12 @@ def _columns_of(relations: Mapping[str, Relation]) -> dict[str, tuple[HeaderColu
 def all_relations(policy: Policy, as_of: date) -> dict[str, Relation]:
     """Every relation of the warehouse, the rules in force on that day compiled into audit.verdicts."""
     relations = load_relations(sql_dir())
-    relations[VERDICTS] = verdicts_relation(compile_verdicts(policy.rules(as_of), _columns_of(relations)))
-    return relations
+    return relations | {VERDICTS: compiled_verdicts(relations, policy, as_of)}
+
+
+def compiled_verdicts(relations: Mapping[str, Relation], policy: Policy, as_of: date) -> Relation:
+    """audit.verdicts for the rules in force on that day, typed from the headers of the state relations."""
+    return verdicts_relation(compile_verdicts(policy.rules(as_of), _columns_of(relations)))
 
 
 def build(

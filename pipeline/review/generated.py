@@ -31,6 +31,6 @@ WHERE FALSE
 """
 
 
-def verdicts_relation(sql: str = EMPTY_VERDICTS) -> Relation:
-    """The relation for a compiled SELECT; without one (no rule in force) it has its columns and no row."""
+def verdicts_relation(sql: str) -> Relation:
+    """The relation for a compiled SELECT."""
     return relation_from_text(VERDICTS, f"{VERDICTS_HEADER}{sql}")

@@ -1,7 +1,7 @@
 """The relations that Python loads before the first SELECT: their columns and types, declared once.
 
-`store.<feed>` has the columns that intake writes to Parquet, `policy.*` those of the policy; the rest stands below. A relation
-that has no row still exists with these types, so a week without a feed runs the same SQL as any other week.
+`store.<feed>` has the columns that intake writes to Parquet, `policy.*` those of the policy, and the rest stands below.
+A relation that has no row still exists with its types, so a week without a feed runs the same SQL as any other week.
 """
 
 from collections.abc import Mapping

@@ -50,8 +50,11 @@ def sql_faults(sql: str, *, relation_names: Iterable[str] = ()) -> list[str]:
     if list(tree.find_all(exp.Placeholder, exp.Parameter)) or "{{" in sql:
         faults.add("parameter")
     final = tree.this if isinstance(tree, exp.Subquery) else tree
-    if any(isinstance(column, exp.Star) or column.find(exp.Star) and isinstance(column, exp.Column)
-           for select in _outer_selects(final) for column in select.expressions):
+    if any(
+        isinstance(column, exp.Star) or (column.find(exp.Star) and isinstance(column, exp.Column))
+        for select in _outer_selects(final)
+        for column in select.expressions
+    ):
         faults.add("star_at_the_end")
     return sorted(faults)
 

@@ -13,8 +13,10 @@ from pathlib import Path
 
 import duckdb
 
+from pipeline.policy import Policy, load
 from pipeline.resources import sql_dir
-from pipeline.review.generated import VERDICTS, verdicts_relation
+from pipeline.review.engine import compiled_verdicts
+from pipeline.review.generated import VERDICTS
 from pipeline.review.graph import Relation, in_order, is_loaded, relation_files, relation_from_file
 from pipeline.review.inputs import create_kept_inputs, create_store_inputs, fill_policy
 
@@ -101,23 +103,28 @@ def shared_world() -> World:
     return build_world()
 
 
+@functools.lru_cache(maxsize=1)
+def shipped_policy() -> Policy:
+    return load(None)
+
+
 @functools.lru_cache(maxsize=8)
 def policy_tables(as_of: dt.date) -> dict:
     """The shipped policy in force on a day."""
-    try:
-        from pipeline.policy import load
-    except ImportError:
-        return {}
-    return load(None).tables(as_of)
+    return shipped_policy().tables(as_of)
 
 
 def build_world(sql: Path | None = None) -> World:
-    world = World(con=duckdb.connect(":memory:", config={"threads": 1}), relations={VERDICTS: verdicts_relation()})
+    world = World(con=duckdb.connect(":memory:", config={"threads": 1}), relations={})
     for name, path in relation_files(sql or sql_dir()).items():
         try:
             world.relations[name] = relation_from_file(path)
         except ValueError as fault:
             world.broken[name] = str(fault)
+    try:
+        world.relations[VERDICTS] = compiled_verdicts(world.relations, shipped_policy(), DEFAULT_AS_OF)
+    except (KeyError, ValueError) as fault:
+        world.broken[VERDICTS] = str(fault)
     create_store_inputs(world.con)
     create_kept_inputs(world.con, world.relations)
     fill_policy(world.con, policy_tables(DEFAULT_AS_OF))
