@@ -180,10 +180,17 @@ def _review(desk: Desk, *, known_at: datetime | None) -> None:
         outcome = build(
             desk.workspace, desk.policy, as_of=as_of, known_at=known_at, progress=desk.outside.progress, log=desk.log
         )
-        facts |= {"as_of": as_of.isoformat(), "known_at": instants.iso(known_at)}
+        facts |= {"as_of": as_of.isoformat(), "known_at": instants.iso(known_at), **_store_read(desk)}
     desk.record.published(
         warehouse_manifest=outcome.manifest, warehouse_sha256=run_record.sha256_of(desk.workspace.warehouse)
     )
+
+
+def _store_read(desk: Desk) -> dict[str, float]:
+    """How many files the store has and how long reading them took: what tells when many small files become a burden."""
+    moments = desk.log.moments
+    seconds = (moments["store_read"] - moments["step_began"]).total_seconds()
+    return {"store_files": len(read_receipts(desk.workspace.store)), "store_read_seconds": round(seconds, 3)}
 
 
 def _report(desk: Desk) -> Path:

@@ -114,6 +114,7 @@ def _build_audit(desk: Desk, moment: Moment, progress: Progress, log: RunLog) ->
     # The store stays outside the published file: the warehouse must not carry every export a second time.
     create_store_inputs(con)
     load_store(con, desk.workspace, desk.store, known_at=moment.known_at)
+    log.event("store_read", receipts=len(desk.store.receipts))
     store_sum = fingerprint(con)
     con.execute("USE built")
     create_kept_inputs(con, relations)

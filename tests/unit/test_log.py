@@ -34,3 +34,9 @@ def test_anything_that_could_carry_a_row_is_refused(tmp_path, fact):
 
 def test_without_a_path_nothing_is_kept():
     RunLog().event("anything", rows=1)
+
+
+def test_the_last_moment_of_each_event_is_kept_for_durations():
+    log = RunLog(None, lambda: datetime(2026, 1, 5, 6, tzinfo=UTC))
+    log.event("store_read")
+    assert log.moments == {"store_read": datetime(2026, 1, 5, 6, tzinfo=UTC)}
