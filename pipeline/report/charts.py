@@ -1,8 +1,8 @@
 """Pictures as inline SVG. A picture supports its sentence and its table; it never stands alone.
 
-Lengths are percentages of the width and heights are pixels, and there is no viewBox: so the picture fits a phone without
-its text shrinking below the page's. Colours come from the page's stylesheet, so dark screens and print follow it, and
-each part also has a pattern and a place in a fixed order, because colour alone tells some readers nothing.
+Lengths are percentages of the width and heights are pixels, and there is no viewBox: so the picture fits a phone while
+its text stays as large as the page's. Colours come from the page's stylesheet, so dark screens and print follow it.
+Each part also has a pattern and a place in a fixed order, because colour alone tells some readers nothing.
 """
 
 from collections.abc import Sequence
@@ -85,11 +85,12 @@ def _bar(bar: Bar, *, name: str, top: int, longest: int) -> list[str]:
 
 
 def _patterns(name: str) -> str:
-    """Stripes and dots for the kinds that must not be taken for each other in greyscale, defined once in the picture."""
+    """Stripes and dots for the kinds that must not be taken for each other in greyscale."""
     stripes = f'<pattern id="{name}-stripes" width="7" height="7" patternUnits="userSpaceOnUse"'
     dots = f'<pattern id="{name}-dots" width="8" height="8" patternUnits="userSpaceOnUse">'
     return (
         f'<defs>{stripes} patternTransform="rotate(45)"><rect class="stripe-ground" width="7" height="7"/>'
         f'<rect class="stripe-line" width="3" height="7"/></pattern>'
-        f'{dots}<rect class="dot-ground" width="8" height="8"/><circle class="dot" cx="4" cy="4" r="1.3"/></pattern></defs>'
+        f'{dots}<rect class="dot-ground" width="8" height="8"/><circle class="dot" cx="4" cy="4" r="1.3"/>'
+        "</pattern></defs>"
     )

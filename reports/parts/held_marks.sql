@@ -1,5 +1,5 @@
--- Which people have a held row about a wound, a surface or their circumstances?
-SELECT DISTINCT client_id
-FROM quality.held
-WHERE feed IN ('injuries', 'circumstances', 'loans') AND status = 'waiting' AND client_id IS NOT NULL
+-- For which people does a held row keep fit from being judged?
+SELECT client_id
+FROM state.clients
+WHERE caps_verdict
 ORDER BY client_id

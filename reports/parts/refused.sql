@@ -1,5 +1,5 @@
 -- Which files were refused, and why?
-SELECT file_name, feed, status
+SELECT file_name, code
 FROM quality.files
-WHERE rows_read IS NULL
-ORDER BY file_name
+WHERE status = 'refused'
+ORDER BY file_name, code

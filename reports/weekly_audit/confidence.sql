@@ -6,6 +6,7 @@ LEFT JOIN (
     SELECT feed, CAST(sum(rows_read) AS INTEGER) AS received, CAST(sum(rows_accepted) AS INTEGER) AS accepted,
            CAST(sum(rows_held) AS INTEGER) AS held
     FROM quality.files
+    WHERE status <> 'refused'
     GROUP BY feed
 ) AS f ON f.feed = a.feed
 ORDER BY a.feed

@@ -1,7 +1,7 @@
 -- Who should be seen first, why, by when, what to consider, and what is not known about them?
 SELECT w.rank, w.client_id, w.team, w.clinician, f.severity, f.title, f.consider, f.due_on, w.days_overdue,
        CAST(w.urgent_count + w.soon_count + w.routine_count - 1 AS INTEGER) AS more_count,
-       q.unknown, m.client_id IS NOT NULL AS is_marked, n.listed_people
+       q.unknown, coalesce(c.caps_verdict, FALSE) AS is_marked, n.listed_people
 FROM audit.worklist AS w
 LEFT JOIN (
     SELECT client_id, rule, severity, title, consider, due_on,
@@ -15,11 +15,7 @@ LEFT JOIN (
     WHERE rank <= 3
     GROUP BY client_id
 ) AS q ON q.client_id = w.client_id
-LEFT JOIN (
-    SELECT DISTINCT client_id
-    FROM quality.held
-    WHERE feed IN ('injuries', 'circumstances', 'loans') AND status = 'waiting'
-) AS m ON m.client_id = w.client_id
+LEFT JOIN state.clients AS c ON c.client_id = w.client_id
 CROSS JOIN (
     SELECT CAST(count(*) AS INTEGER) AS listed_people
     FROM audit.worklist

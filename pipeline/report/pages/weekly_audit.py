@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pipeline.report.charts import Bar, Part, stacked_bars
+from pipeline.report.filters import counted
 from pipeline.report.pages import Page
 from pipeline.report.queries import Rows
 
@@ -22,7 +23,7 @@ NEEDS = {
 def _shape(rows: Mapping[str, Rows]) -> dict[str, Any]:
     bars = tuple(
         Bar(
-            f"{POSITIONS[row.position]}, {NEEDS[row.need_level]}: {row.people:,} {'person' if row.people == 1 else 'people'}",
+            f"{POSITIONS[row.position]}, {NEEDS[row.need_level]}: {counted(row.people, 'person', 'people')}",
             tuple(Part(kind, getattr(row, kind)) for kind in VERDICTS),
         )
         for row in rows["provision"]

@@ -38,12 +38,11 @@ COLUMNS = {
     "audit.service_tasks": "sentence VARCHAR",
     "audit.caseload": "team VARCHAR, people INTEGER, urgent_people INTEGER, overdue_people INTEGER,"
     " due_four_weeks INTEGER, cannot_judge_lying INTEGER",
-    "state.clients": "client_id VARCHAR, team VARCHAR",
+    "state.clients": "client_id VARCHAR, team VARCHAR, caps_verdict BOOLEAN",
     "fit.need": "client_id VARCHAR, position VARCHAR, need_level VARCHAR",
     "fit.provision": "client_id VARCHAR, position VARCHAR, verdict VARCHAR",
     "quality.files": "file_name VARCHAR, feed VARCHAR, rows_read INTEGER, rows_accepted INTEGER, rows_held INTEGER,"
-    " status VARCHAR",
-    "quality.held": "feed VARCHAR, client_id VARCHAR, status VARCHAR",
+    " status VARCHAR, code VARCHAR",
     "quality.arrivals": "feed VARCHAR, last_received_at TIMESTAMP, expected_days INTEGER, days_since INTEGER,"
     " is_late BOOLEAN",
 }
@@ -170,7 +169,7 @@ def _add_people(rows: dict[str, list[dict]]) -> None:
              "rules_waiting": 1, "rank": place}
             for place, question in enumerate(questions, start=1)
         ]  # fmt: skip
-        rows["state.clients"].append({"client_id": client, "team": team})
+        rows["state.clients"].append({"client_id": client, "team": team, "caps_verdict": rank == 1})
         rows["audit.reassessments"].append({
             "client_id": client, "due_at": at(3, 1 + 7 * rank), "status": "overdue" if rank == 1 else "due",
         })  # fmt: skip
@@ -191,7 +190,7 @@ def _add_quality(rows: dict[str, list[dict]]) -> None:
     for feed in FEEDS:
         rows["quality.files"].append({
             "file_name": f"{feed}.csv", "feed": feed, "rows_read": 801, "rows_accepted": 797, "rows_held": 4,
-            "status": "taken",
+            "status": "accepted",
         })  # fmt: skip
         rows["quality.arrivals"].append({
             "feed": feed, "last_received_at": at(3, 2, 5), "expected_days": 7, "days_since": 0,
@@ -199,9 +198,6 @@ def _add_quality(rows: dict[str, list[dict]]) -> None:
         })  # fmt: skip
     loans = rows["quality.arrivals"][FEEDS.index("loans")]
     loans.update(last_received_at=at(2, 19, 5), days_since=11, is_late=True)
-    rows["quality.held"] = [
-        {"feed": "injuries", "client_id": client, "status": "current"} for client in ("C-0417", "C-1001", "C-1002")
-    ]
 
 
 def first_week() -> dict[str, list[dict]]:
@@ -221,11 +217,13 @@ def quiet_week() -> dict[str, list[dict]]:
     rows = ordinary_week()
     headline = rows["audit.headline"][0]
     headline.update({name: 0 for name in headline if "people" not in name or name.endswith(("_new", "_standing"))})
-    headline.update(people=214, previous_people=214, urgent_people=0, soon_people=0, overdue_people=0,
-                    overdue_percent=0, new_injury_people=0, waiting_people=0, held_injury_people=0,
+    headline.update(people=214, previous_people=214, urgent_people=0, previous_urgent_people=0, soon_people=0,
+                    overdue_people=0, overdue_percent=0, new_injury_people=0, waiting_people=0, held_injury_people=0,
                     people_with_questions=0, urgent_people_resolved=0)  # fmt: skip
-    for name in ("audit.worklist", "audit.findings", "audit.to_ask", "audit.changes", "quality.held"):
+    for name in ("audit.worklist", "audit.findings", "audit.to_ask", "audit.changes"):
         rows[name] = []
+    for client in rows["state.clients"]:
+        client.update(caps_verdict=False)
     for arrival in rows["quality.arrivals"]:
         arrival.update(last_received_at=at(3, 2, 5), days_since=0, is_late=False)
     return rows
@@ -262,7 +260,14 @@ def write_world(root: Path, rows: dict[str, list[dict]]) -> Workspace:
             con.execute(f"CREATE SCHEMA {schema}")
         for relation, types in columns.items():
             con.execute(f"CREATE TABLE {relation} ({types})")
-            for row in rows[relation]:
-                marks = ", ".join("?" for _ in row)
-                con.execute(f"INSERT INTO {relation} ({', '.join(row)}) VALUES ({marks})", list(row.values()))
+            _insert(con, relation, [part.split()[0] for part in types.split(", ")], rows[relation])
     return workspace
+
+
+def _insert(con: duckdb.DuckDBPyConnection, relation: str, names: list[str], rows: list[dict]) -> None:
+    """All rows in one statement, because a statement for each would be most of the time that these tests take."""
+    if rows:
+        assert {name for row in rows for name in row} <= set(names), relation
+        marks = ", ".join(["(" + ", ".join("?" for _ in names) + ")"] * len(rows))
+        values = [row.get(name) for row in rows for name in names]
+        con.execute(f"INSERT INTO {relation} VALUES {marks}", values)

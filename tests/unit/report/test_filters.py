@@ -1,0 +1,47 @@
+"""How facts are written: thousands, dates, words, and what stands where nothing is known."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+import pytest
+
+from pipeline.report import filters
+
+
+@pytest.mark.parametrize(
+    ("value", "words"), [(0, "0"), (999, "999"), (6412, "6,412"), (Decimal("10.5"), "10.5"), (None, "No data")]
+)
+def test_number(value, words):
+    assert filters.number(value) == words
+
+
+@pytest.mark.parametrize(
+    ("value", "words"), [(0, "0 people"), (1, "1 person"), (1200, "1,200 people"), (None, "No data on people")]
+)
+def test_counted(value, words):
+    assert filters.counted(value, "person", "people") == words
+
+
+def test_days_and_moments_do_not_follow_the_machine_s_language():
+    assert filters.day(date(2026, 3, 2)) == "2 March 2026"
+    assert filters.weekday(date(2026, 3, 2)) == "Monday 2 March 2026"
+    assert filters.short_day(date(2026, 12, 31)) == "31 December"
+    assert filters.moment(datetime(2026, 3, 2, 6, 5)) == "Monday 2 March 2026 at 06:05"
+
+
+def test_nothing_known_is_said():
+    assert filters.day(None) == filters.short_day(None) == filters.moment(None) == filters.said("") == "not recorded"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"), [("look again", "Look again."), ("Who?", "Who?"), (None, "Not recorded."), ("Done.", "Done.")]
+)
+def test_sentence(text, words):
+    assert filters.sentence(text) == words
+
+
+def test_codes_become_the_policy_s_words():
+    words = filters.words_for({("stage", "stage_4"): "stage 4"})
+    assert words("stage_4", "stage") == "stage 4"
+    assert words("deep_tissue", "stage") == "deep tissue"
+    assert words(None, "stage") == "not recorded"

@@ -1,0 +1,158 @@
+"""What the weekly audit says in each kind of week, and that what it prints is what the warehouse holds."""
+
+import re
+from datetime import date
+
+import duckdb
+import pytest
+
+from tests.unit.report import world
+from tests.unit.report.test_pages import audit_of
+
+
+def words_of(page):
+    """The page as a reader sees it: no style, no tags, single spaces."""
+    page = re.sub(r"<(style|title|desc)\b.*?</\1>", "", page, flags=re.DOTALL)
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page)).replace("&nbsp;", " ")
+
+
+def test_the_verdict_has_its_denominator_and_its_change(tmp_path):
+    words = words_of(audit_of(tmp_path, world.ordinary_week()))
+    assert (
+        "9 of the 238 people on the caseload need someone today or tomorrow"
+        " (on 23 February: 12 of 241; since then 8 dealt with, 5 new, 4 still open)."
+    ) in words
+    assert "For 52 people we cannot judge the mattress, which is not the same as safe." in words
+
+
+def test_banners_stand_above_the_verdict(tmp_path):
+    rows = world.ordinary_week()
+    rows["policy.blocks"][0].update(signed_off_on=None)
+    rows["quality.files"].append({"file_name": "odd.csv", "status": "refused", "code": "unknown_feed"})
+    page = audit_of(tmp_path, rows)
+    above = words_of(page.partition('id="verdict"')[0])
+    assert "Late: surfaces on loan last came on 19 February 2026, 11 days ago, expected every 7 days." in above
+    assert "1 file was refused, and nothing in it was used: odd.csv (which feed it is cannot be told)." in above
+    assert "Rows held back for 1 person" in above
+    assert "Policy not signed off: scales/braden.toml." in above
+
+
+def test_an_ordinary_week_has_no_banner_that_does_not_apply(tmp_path):
+    rows = world.quiet_week()
+    assert "Before you read on" not in audit_of(tmp_path, rows)
+
+
+def test_a_quiet_week_says_how_many_were_checked(tmp_path):
+    words = words_of(audit_of(tmp_path, world.quiet_week()))
+    assert "Nobody needs someone today or tomorrow. We checked 214 people (on 23 February: 0 of 214)." in words
+    assert "all-clear" not in words
+    assert "No new injury recorded" in words
+
+
+def test_missing_feeds_are_never_good_news(tmp_path):
+    words = words_of(audit_of(tmp_path, world.missing_feeds()))
+    assert "Never arrived: looks at wounds, surfaces on loan." in words
+    assert "This is not an all-clear" in words
+
+
+def test_a_feed_that_never_came_is_missing_even_if_nobody_expected_it(tmp_path):
+    rows = world.quiet_week()
+    rows["quality.arrivals"][0].update(last_received_at=None, days_since=None, expected_days=None, is_late=False)
+    words = words_of(audit_of(tmp_path, rows))
+    assert "Never arrived: clients." in words
+    assert "This is not an all-clear" in words
+
+
+def test_an_empty_caseload_is_said_in_words(tmp_path):
+    words = words_of(audit_of(tmp_path, world.nobody()))
+    assert "Nobody was on the caseload on 2 March 2026" in words
+    assert "can be judged" not in words
+
+
+def test_a_first_audit_compares_with_nothing(tmp_path):
+    words = words_of(audit_of(tmp_path, world.first_week()))
+    assert "First audit: there is no week before to compare with." in words
+    assert "(on " not in words.partition("Who to see first")[0]
+    assert "63 open findings are a starting backlog" in words
+
+
+def test_no_percentage_for_a_small_caseload(tmp_path):
+    rows = world.ordinary_week()
+    assert "29 of 238 overdue (12 %)" in words_of(audit_of(tmp_path / "large", rows))
+    rows["audit.headline"][0].update(people=31, overdue_people=4, overdue_percent=None)
+    words = words_of(audit_of(tmp_path / "small", rows))
+    assert "4 of 31 overdue On" in words
+    assert "%" not in words
+
+
+def test_who_to_see_first_is_worst_first_in_words(tmp_path):
+    page = audit_of(tmp_path, world.ordinary_week())
+    table = page.partition('id="see-first"')[2].partition("</table>")[0]
+    assert re.findall(r'class="id">([^<]+)', table) == [person[0] for person in world.PEOPLE]
+    words = words_of(table)
+    assert "Full-thickness or deep injury on a non-air surface and 3 more" in words
+    assert "27 February 1 day overdue Power-cut plan; Longest single sitting" in words
+    assert "A row of theirs is held back." in words
+    assert "clinician not recorded" in words
+
+
+def test_the_first_table_stops_at_fifteen_and_says_so(tmp_path):
+    rows = world.ordinary_week()
+    for rank in range(5, 41):
+        rows["audit.worklist"].append({
+            "rank": rank, "client_id": f"C-9{rank:02}", "team": "Saltbeck Community", "urgent_count": 0,
+            "soon_count": 1, "routine_count": 0, "to_ask_count": 0, "days_overdue": 0, "first_rule": "heels_not_clear",
+        })  # fmt: skip
+    page = audit_of(tmp_path, rows)
+    table = page.partition('id="see-first"')[2].partition("</table>")[0]
+    assert len(re.findall(r'class="id"', table)) == 15
+    assert "The first 15 of 40 stand here" in words_of(page)
+
+
+def test_every_sentence_figure_is_the_headline_s(tmp_path):
+    """Each figure gets a value of its own; each must be on the page, and only where the headline says so."""
+    rows = world.ordinary_week()
+    headline = rows["audit.headline"][0]
+    shown = [name for name in headline if name not in NOT_IN_SENTENCES]
+    headline.update({name: 1001 + 7 * place for place, name in enumerate(shown)})
+    words = words_of(audit_of(tmp_path, rows))
+    missing = [name for name in shown if f"{headline[name]:,}" not in words]
+    assert missing == []
+
+
+# These are compared or shown by a table instead.
+NOT_IN_SENTENCES = {"previous_overdue_percent", "overdue_percent", "sitting_cannot_judge", "findings_open"}
+
+
+def test_the_picture_s_table_is_the_query_s(tmp_path):
+    page = audit_of(tmp_path, world.ordinary_week())
+    table = page.partition("People by position and need")[2].partition("</table>")[0]
+    with duckdb.connect(str(tmp_path / "warehouse.duckdb"), read_only=True) as con:
+        counted = con.execute(
+            "SELECT verdict, count(*) FROM fit.provision GROUP BY verdict ORDER BY verdict"
+        ).fetchall()
+    cells = [[int(cell) for cell in re.findall(r'<td class="number">(\d+)', row)] for row in table.split("<tr>")[2:]]
+    sums = dict(zip(world.VERDICTS, [sum(column) for column in list(zip(*cells, strict=True))[1:]], strict=True))
+    assert sums == dict(counted)
+    assert sum(row[0] for row in cells) == sum(sums.values())
+
+
+@pytest.mark.parametrize("place", ["team", "clinician", "client_id", "title", "consider", "label"])
+def test_hostile_text_is_text(place, tmp_path):
+    hostile = "<script>alert(1)</script>\"'&{{ 7*7 }}"
+    rows = world.ordinary_week()
+    for relation in ("audit.worklist", "audit.findings", "audit.to_ask", "audit.caseload"):
+        for row in rows[relation]:
+            if place in row:
+                row[place] = hostile
+    page = audit_of(tmp_path, rows)
+    assert "<script>" not in page
+    assert "&lt;script&gt;" in page
+    assert "49" not in words_of(page).partition("Who to see first")[2][:400]
+
+
+def test_dates_are_written_out(tmp_path):
+    words = words_of(audit_of(tmp_path, world.ordinary_week()))
+    assert "weekly audit to Monday 2 March 2026" in words
+    assert not re.search(r"\b2026-\d\d-\d\d\b", words)
+    assert date(2026, 3, 2) == world.AS_OF
