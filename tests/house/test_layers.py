@@ -118,7 +118,9 @@ def disk_calls(tree: ast.AST) -> list[str]:
             ("os", "replace"), ("os", "rename"), ("os", "remove"), ("os", "unlink"), ("os", "fsync"),
             ("shutil", "rmtree"), ("shutil", "move"),
         }  # fmt: skip
-        if is_disk or node.func.attr in ("unlink", "rmdir", "rename"):
+        # A path is renamed by position; a table's columns are renamed by keyword.
+        is_path = node.func.attr in ("unlink", "rmdir") or (node.func.attr == "rename" and node.args)
+        if is_disk or is_path:
             found.append(f"{owner}.{node.func.attr} in line {node.lineno}")
     return found
 
