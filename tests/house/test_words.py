@@ -54,6 +54,6 @@ def test_no_package_host():
     assert carrying(HOSTS) == []
 
 
-@pytest.mark.parametrize("line", [OPEN_ENDS[0] + ": later", "see " + "/ho" + "me/someone", "pip --" + "index-url x"])
+@pytest.mark.parametrize("line", [OPEN_ENDS[0] + ": later", "see " + "/ho" + "me/someone", "pip --index" + "-url x"])
 def test_each_of_them_would_be_seen(line):
     assert re.search("|".join((*OPEN_ENDS, *MACHINE_PATHS, *HOSTS)), line)
