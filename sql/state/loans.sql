@@ -34,6 +34,7 @@
 --   days_since_electrical_test         integer                          days
 --   state_seen_on                      date                             day the state columns below were seen
 --   days_since_state_seen              integer                          days since then
+--   state_is_too_old                   boolean                          seen longer ago than the shelf life
 --   in_use                             boolean                          in use when seen
 --   cover_condition                    code loans.cover_condition       when seen
 --   mode                               code loans.mode                  when seen
@@ -111,6 +112,7 @@ SELECT
     CAST(date_diff('day', kept.electrical_test_on, parameters.as_of) AS INTEGER) AS days_since_electrical_test,
     kept.state_seen_on,
     loans.days_since_state_seen,
+    loans.days_since_state_seen IS NOT NULL AND NOT loans.is_state_fresh AS state_is_too_old,
     loans.in_use,
     loans.cover_condition,
     loans.mode,

@@ -1,0 +1,127 @@
+-- question: Which findings do the rules raise today, for whom, due when?
+-- grain:    one row per rule and subject whose verdict is true
+-- key:      finding_id
+-- inputs:   audit.verdicts, state.clients, policy.rules, policy.rule_subsumes, policy.severities, policy.calendar,
+--           review.parameters
+-- beware:   nothing here looks at the audit before: that is what makes this audit comparable with it
+-- columns:
+--   finding_id      id                        md5 of rule and ids, so that a finding keeps its id from one audit to the next
+--   rule            id                        the rule
+--   about           code client|injury|loan   what the rule speaks about
+--   client_id       id                        the person
+--   loan_id         id                        the loan, for a rule about a loan
+--   injury_id       id                        the injury, for a rule about an injury
+--   team            text                      the person's team
+--   clinician       text                      the person's clinician
+--   severity        code urgent|soon|routine  how soon
+--   raised_status   code open|accepted|reported_corrected|returned|subsumed  before any look at the audit before
+--   since_on        date                      since when it is so; the as-of day where no date is known
+--   since_is_known  boolean                   a date in the evidence says since when
+--   due_on          date                      last day to act in time
+--   days_overdue    integer                   calendar days past that day; 0 while in time
+--   evidence        text                      every column that the rule names, with its value
+--   subsumed_by     id                        the open finding that one visit would mend together with this one
+--   action_id       id                        what a clinician did about it
+--   rule_position   integer                   order of the rule in the policy
+WITH found AS (
+    SELECT
+        md5(
+            verdicts.rule || '|' || verdicts.client_id || '|' || COALESCE(verdicts.loan_id, '') || '|'
+            || COALESCE(verdicts.injury_id, '')
+        ) AS finding_id,
+        verdicts.rule,
+        verdicts.about,
+        verdicts.client_id,
+        verdicts.loan_id,
+        verdicts.injury_id,
+        verdicts.evidence,
+        rules.severity,
+        rules.position AS rule_position,
+        severities.position AS severity_position,
+        severities.due_days,
+        severities.day_kind,
+        clients.team,
+        clients.clinician,
+        parameters.as_of,
+        verdicts.since_on IS NOT NULL AS since_is_known,
+        COALESCE(verdicts.since_on, parameters.as_of) AS since_on,
+        CAST(NULL AS VARCHAR) AS action_id,
+        CAST(NULL AS VARCHAR) AS action_status
+    FROM audit.verdicts AS verdicts
+    INNER JOIN state.clients AS clients ON clients.client_id = verdicts.client_id
+    INNER JOIN policy.rules AS rules ON rules.rule = verdicts.rule
+    INNER JOIN policy.severities AS severities ON severities.severity = rules.severity
+    CROSS JOIN review.parameters AS parameters
+    WHERE verdicts.verdict
+),
+working_days AS (
+    SELECT calendar.working_day_number, MIN(calendar.day) AS day
+    FROM policy.calendar AS calendar
+    GROUP BY calendar.working_day_number
+),
+dated AS (
+    SELECT
+        found.*,
+        CASE
+            WHEN found.day_kind = 'working' THEN working_days.day
+            ELSE found.since_on + found.due_days
+        END AS due_on
+    FROM found
+    LEFT JOIN policy.calendar AS calendar ON calendar.day = found.since_on
+    LEFT JOIN working_days ON working_days.working_day_number = calendar.working_day_number + found.due_days
+),
+hiders AS (
+    -- Only a finding that still asks for somebody can hide another one.
+    SELECT
+        hidden.finding_id,
+        hider.finding_id AS hider_id,
+        hider.severity_position,
+        hider.rule_position
+    FROM dated AS hidden
+    INNER JOIN policy.rule_subsumes AS rule_subsumes ON rule_subsumes.subsumes = hidden.rule
+    INNER JOIN dated AS hider
+        ON hider.rule = rule_subsumes.rule
+        AND hider.client_id = hidden.client_id
+        AND COALESCE(hider.action_status, 'open') IN ('open', 'returned')
+        AND (hider.loan_id IS NULL OR hidden.loan_id IS NULL OR hider.loan_id = hidden.loan_id)
+        AND (hider.injury_id IS NULL OR hidden.injury_id IS NULL OR hider.injury_id = hidden.injury_id)
+),
+hidden_ids AS (
+    SELECT DISTINCT hiders.finding_id FROM hiders
+),
+open_hiders AS (
+    -- A hidden finding is not open, so it hides nothing itself; the relation of rules is transitive already.
+    SELECT
+        hiders.finding_id,
+        hiders.hider_id,
+        ROW_NUMBER() OVER (
+            PARTITION BY hiders.finding_id
+            ORDER BY hiders.severity_position, hiders.rule_position, hiders.hider_id
+        ) AS place
+    FROM hiders
+    LEFT JOIN hidden_ids ON hidden_ids.finding_id = hiders.hider_id
+    WHERE hidden_ids.finding_id IS NULL
+)
+SELECT
+    dated.finding_id,
+    dated.rule,
+    dated.about,
+    dated.client_id,
+    dated.loan_id,
+    dated.injury_id,
+    dated.team,
+    dated.clinician,
+    dated.severity,
+    CASE WHEN open_hiders.hider_id IS NOT NULL THEN 'subsumed' ELSE COALESCE(dated.action_status, 'open') END
+        AS raised_status,
+    dated.since_on,
+    dated.since_is_known,
+    dated.due_on,
+    CAST(GREATEST(date_diff('day', dated.due_on, dated.as_of), 0) AS INTEGER) AS days_overdue,
+    dated.evidence,
+    open_hiders.hider_id AS subsumed_by,
+    dated.action_id,
+    dated.rule_position
+FROM dated
+LEFT JOIN open_hiders ON open_hiders.finding_id = dated.finding_id AND open_hiders.place = 1
+ORDER BY dated.finding_id
