@@ -12,7 +12,7 @@ from pipeline import verify as verification
 from pipeline.errors import NoWarehouse
 from pipeline.feeds.store_layout import read_arrivals, read_receipts
 from pipeline.intake import IntakeOutcome, take_in
-from pipeline.log import Progress, RunLog
+from pipeline.log import Progress, RunLog, no_progress
 from pipeline.policy import Policy
 from pipeline.policy import load as load_policy
 from pipeline.report import render
@@ -71,13 +71,18 @@ def init(root: Path, outside: Outside) -> None:
 
 
 def demo(asked: Asked, outside: Outside) -> Done:
-    """Take in the sample caseload week by week, then review and show its last week."""
+    """Take in the sample caseload week by week, then review and show its last week.
+
+    Faults were planted in it to show what is held and refused, so unlike in `run` they are no reason to end badly.
+    """
     demonstration.prepare(asked.root)
     with _at_desk("demo", asked, outside) as desk:
         for received_at, which, many in demonstration.weekly_drops(asked.root):
-            _take_in(desk, received_at)
+            outcome = _take_in(desk, received_at, progress=no_progress)
             outside.progress("weekly drops", which, many)
-        _review(desk, known_at=_newest_receipt(desk.workspace))
+        _say_what_came(desk, outcome)
+        _review(desk, known_at=received_at)
+        desk.exits.clear()
         return _end(desk, _report(desk))
 
 
@@ -85,7 +90,7 @@ def run(asked: Asked, outside: Outside) -> Done:
     """Intake, review, report. Safe to repeat and safe to kill."""
     with _at_desk("run", asked, outside) as desk:
         received_at = _received_at(desk)
-        _take_in(desk, received_at)
+        _say_what_came(desk, _take_in(desk, received_at, progress=outside.progress))
         _review(desk, known_at=received_at)
         _note_late_feeds(desk)
         return _end(desk, _report(desk))
@@ -94,7 +99,7 @@ def run(asked: Asked, outside: Outside) -> Done:
 def intake(asked: Asked, outside: Outside) -> Done:
     """Take in what is new in the inbox."""
     with _at_desk("intake", asked, outside) as desk:
-        _take_in(desk, _received_at(desk))
+        _say_what_came(desk, _take_in(desk, _received_at(desk), progress=outside.progress))
         return _end(desk)
 
 
@@ -157,17 +162,15 @@ def _at_desk(command: str, asked: Asked, outside: Outside, *, needs_warehouse: b
             yield Desk(workspace, policy, asked, outside, log, record, exits)
 
 
-def _take_in(desk: Desk, received_at: datetime) -> None:
+def _take_in(desk: Desk, received_at: datetime, *, progress: Progress) -> IntakeOutcome:
     with desk.record.step("intake") as facts:
-        outcome = take_in(
-            desk.workspace, desk.policy, received_at=received_at, progress=desk.outside.progress, log=desk.log
-        )
+        outcome = take_in(desk.workspace, desk.policy, received_at=received_at, progress=progress, log=desk.log)
         facts["received_at"] = instants.iso(received_at)
         facts |= _counts(outcome)
     statuses = {file.status for file in outcome.files}
     desk.exits += [errors.FILE_REFUSED] if "refused" in statuses else []
     desk.exits += [errors.TOO_MANY_HELD] if "too_many_held" in statuses else []
-    _say_what_came(desk, outcome)
+    return outcome
 
 
 def _review(desk: Desk, *, known_at: datetime | None) -> None:
@@ -230,18 +233,15 @@ def _counts(outcome: IntakeOutcome) -> dict[str, int]:
 
 
 def _say_what_came(desk: Desk, outcome: IntakeOutcome) -> None:
-    taken = [file for file in outcome.files if file.status == "taken"]
-    if taken:
-        read, held_back = sum(file.rows_read for file in taken), sum(file.held for file in taken)
-        desk.outside.say(
-            f"Took in {len(taken)} new files: {read} rows read, {read - held_back} accepted, {held_back} held."
-        )
+    counts = _counts(outcome)
+    desk.outside.say(
+        f"{counts['files']} files in the inbox: {counts['rows_read']} rows, {counts['accepted']} accepted, "
+        f"{counts['held']} held. See the held ones with `caseround held`."
+    )
     for file in outcome.files:
-        if file.status in ("refused", "too_many_held"):
-            desk.outside.say(
-                f"Refused {file.file_name} ({file.code}): nothing of it was taken in and the file was left as it is. "
-                "Mend the export or caseround.toml, or take the file out of inbox/."
-            )
+        # A file that was taken in and held nothing back needs no line of its own.
+        if file.status in ("refused", "too_many_held", "changing") or (file.status == "taken" and file.held):
+            desk.outside.say(file.message)
 
 
 def _note_late_feeds(desk: Desk) -> None:
