@@ -39,7 +39,8 @@ def schema_for(feed: Feed, *, columns: Collection[str], scales: Collection[str])
 
 def is_judged(column: Column) -> bool:
     """Does a schema look at the column's own values, rather than at a flag alone?"""
-    return column.required or bool(column.codes) or column.low is not None or column.type in ("id", "code")
+    is_text = column.type in ("id", "code", "codes") or (column.type == "text" and column.required)
+    return is_text or column.low is not None
 
 
 def _column(column: Column, scales: Collection[str]) -> pa.Column:

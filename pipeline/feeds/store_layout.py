@@ -1,10 +1,10 @@
 """Where the store keeps what, and how its small JSON records read: the border between intake and review.
 
-    store/{accepted,held}/<feed>/<file_key>.parquet     what a receipt names; file_key = <file_id>-<first 8 of contract>
-    store/receipts/<file_key>.json                      its atomic rename is the commit of a file
-    store/arrivals/<hash>.json                          one for each new sighting of a file that is in the store
-    store/refused/<file_id>-<feed>-<contract8>.json     an outcome that is repeated while the file lies in the inbox
-    store/.staging/                                     unfinished; swept at the start of the next intake
+store/{accepted,held}/<feed>/<file_key>.parquet     what a receipt names; file_key = <file_id>-<first 8 of contract>
+store/receipts/<file_key>.json                      its atomic rename is the commit of a file
+store/arrivals/<hash>.json                          one for each new sighting of a file that is in the store
+store/refused/<file_id>-<feed>-<contract8>.json     an outcome that is repeated while the file lies in the inbox
+store/.staging/                                     unfinished; swept at the start of the next intake
 """
 
 from __future__ import annotations
