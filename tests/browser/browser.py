@@ -1,0 +1,102 @@
+"""Drives a headless Chromium: what it shows at a given width, as a picture or on paper.
+
+A page is measured from outside, in a frame of exact width: its own policy forbids it to run any script, and a window
+cannot be made as narrow as a phone.
+"""
+
+import json
+import re
+import shutil
+import subprocess
+from dataclasses import dataclass
+from pathlib import Path
+
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+QUIET = (
+    *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
+    *("--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars"),
+)
+DARK = "--blink-settings=preferredColorScheme=0"
+
+# Asks the frame, once it has loaded, how wide it is, what sticks out, how small its text is and what it says.
+MEASURE = """<!doctype html><meta charset="utf-8"><style>body { margin: 0 }</style>
+<iframe src="PAGE" width="WIDTH" height="900" style="border: 0"></iframe><pre id="answer"></pre>
+<script>
+addEventListener("load", () => {
+  const page = document.querySelector("iframe").contentDocument, root = page.documentElement;
+  const look = element => page.defaultView.getComputedStyle(element);
+  const hidden = element => element.closest(".skip, thead, style, title, desc, defs") !== null;
+  const inRegion = element => element.closest(".scroll") !== null;
+  const all = [...page.body.querySelectorAll("*")];
+  const spoken = all.filter(e => !hidden(e) && [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim()));
+  document.getElementById("answer").textContent = JSON.stringify({
+    width: root.clientWidth, needed: root.scrollWidth,
+    sticking_out: all.filter(e => !hidden(e) && !inRegion(e) && e.getBoundingClientRect().right > root.clientWidth + 1)
+      .map(e => e.tagName + "." + e.getAttribute("class")),
+    smallest_text: Math.min(...spoken.map(e => parseFloat(look(e).fontSize))),
+    ground: look(page.body).backgroundColor, sections: [...page.querySelectorAll("h2")].map(h => h.id),
+    text: page.body.innerText,
+  });
+});
+</script>"""
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A page as laid out: widths and text size in CSS pixels, `sticking_out` as tag and class."""
+
+    width: int
+    needed: int
+    sticking_out: list[str]
+    smallest_text: float
+    ground: str
+    sections: list[str]
+    text: str
+
+
+@dataclass(frozen=True)
+class Browser:
+    """A browser program and a folder in which each call gets a profile of its own."""
+
+    program: str
+    scratch: Path
+
+    def measure(self, page: Path, *, width: int, dark: bool = False) -> Seen:
+        """Lay the page out at a width in CSS pixels and say what it looks like."""
+        frame = self.scratch / "frame.html"
+        frame.write_text(MEASURE.replace("PAGE", page.as_uri()).replace("WIDTH", str(width)), encoding="utf-8")
+        scheme = (DARK,) if dark else ()
+        shown = self._run("--allow-file-access-from-files", f"--window-size={width + 100},1000", "--dump-dom",
+                          *scheme, frame.as_uri())  # fmt: skip
+        answer = re.search(r'<pre id="answer">(.+?)</pre>', shown, re.DOTALL)
+        assert answer, "the page did not load"
+        plain = answer[1].replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+        return Seen(**json.loads(plain))
+
+    def dom(self, page: Path) -> str:
+        """The page as the browser understood it, opened by itself under its own policy."""
+        return self._run("--dump-dom", page.as_uri())
+
+    def picture(self, page: Path, *, size: tuple[int, int], dark: bool = False) -> bytes:
+        """A PNG of the top of the page."""
+        png = self.scratch / "page.png"
+        scheme = (DARK,) if dark else ()
+        self._run(f"--window-size={size[0]},{size[1]}", f"--screenshot={png}", *scheme, page.as_uri())
+        return png.read_bytes()
+
+    def paper(self, page: Path) -> bytes:
+        """The printed page as a PDF."""
+        pdf = self.scratch / "page.pdf"
+        self._run("--no-pdf-header-footer", f"--print-to-pdf={pdf}", page.as_uri())
+        return pdf.read_bytes()
+
+    def _run(self, *options: str) -> str:
+        profile = self.scratch / "profile"
+        shutil.rmtree(profile, ignore_errors=True)
+        command = [self.program, *QUIET, f"--user-data-dir={profile}", *options]
+        return subprocess.run(command, capture_output=True, text=True, timeout=120, check=True).stdout
+
+
+def find_program() -> str | None:
+    """The path of an installed browser, or None."""
+    return next((path for name in NAMES if (path := shutil.which(name))), None)
