@@ -39,11 +39,11 @@ def quoted(relation: str) -> str:
 
 
 def relations(con: duckdb.DuckDBPyConnection) -> tuple[str, ...]:
-    """schema.name of every table and view that the file holds, in name order."""
+    """schema.name of every table that the file holds, in name order; a view holds nothing of its own."""
     rows = con.execute(
         "SELECT table_schema || '.' || table_name FROM information_schema.tables "
-        "WHERE table_catalog = current_database() AND table_schema NOT IN ('information_schema', 'pg_catalog') "
-        "ORDER BY 1"
+        "WHERE table_catalog = current_database() AND table_type = 'BASE TABLE' "
+        "AND table_schema NOT IN ('information_schema', 'pg_catalog') ORDER BY 1"
     ).fetchall()
     return tuple(row[0] for row in rows)
 

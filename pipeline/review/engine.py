@@ -93,7 +93,7 @@ def build(
     )
     try:
         desk = Desk(con, workspace, policy, store)
-        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built")
+        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE 16384)")
         relations = _build_audit(desk, moment, progress, log)
         log.event("review_built", relations=len(relations))
         checks.require_clean(con, relations)

@@ -1,5 +1,6 @@
 """The relations of the warehouse, found from the SQL files, and the order in which they are built."""
 
+import functools
 import graphlib
 import heapq
 import json
@@ -52,6 +53,7 @@ def relation_from_text(name: str, text: str, *, path: Path | None = None) -> Rel
         raise ValueError(f"{name}: {fault}") from None
 
 
+@functools.cache
 def true_inputs(sql: str) -> tuple[str, ...]:
     """The `schema.name` relations that a SELECT reads, sorted; a CTE has no schema and is left out."""
     row = duckdb.execute("SELECT CAST(json_serialize_sql(?::VARCHAR) AS VARCHAR)", [sql]).fetchone()

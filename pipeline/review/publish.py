@@ -28,8 +28,7 @@ def seal(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> s
     """Write comments and content sums into the file that is in use; the fingerprint over all sums (64 hex)."""
     con.execute("BEGIN")
     for relation in relations.values():
-        for statement in _comments(relation):
-            con.execute(statement)
+        con.execute("; ".join(_comments(relation)))
     con.execute("COMMIT")
     manifest, rows = warehouse.manifest(con)
     con.executemany("INSERT INTO review.digests VALUES (?, ?, ?)", rows)
