@@ -168,8 +168,8 @@ def _take_in(desk: Desk, received_at: datetime, *, progress: Progress) -> Intake
         facts["received_at"] = instants.iso(received_at)
         facts |= _counts(outcome)
     statuses = {file.status for file in outcome.files}
-    desk.exits += [errors.FILE_REFUSED] if "refused" in statuses else []
-    desk.exits += [errors.TOO_MANY_HELD] if "too_many_held" in statuses else []
+    desk.exits.extend([errors.FILE_REFUSED] if "refused" in statuses else [])
+    desk.exits.extend([errors.TOO_MANY_HELD] if "too_many_held" in statuses else [])
     return outcome
 
 
@@ -257,7 +257,7 @@ def _note_late_feeds(desk: Desk) -> None:
         desk.outside.say(
             f"Late: the {feed} export {last}, expected every {expected} days. The pages say so; ask for it."
         )
-    desk.exits += [errors.FEED_LATE] if late else []
+    desk.exits.extend([errors.FEED_LATE] if late else [])
 
 
 def _end(desk: Desk, index: Path | None = None) -> Done:

@@ -7,26 +7,16 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from pipeline.scenario.benchmark import write_benchmark as write_benchmark
-from pipeline.scenario.caseload import people_of
-from pipeline.scenario.drops import Rows, columns_used, cut, drop_day, write_file
-from pipeline.scenario.frailty import body_of, course_of
-from pipeline.scenario.loan_book import write_supplies
+from pipeline.scenario.drops import Rows, columns_used, drop_day, write_file
+from pipeline.scenario.play import Progress, exports, play_out, send_again
 from pipeline.scenario.records import Chart, Fault
-from pipeline.scenario.registers import write_person, write_stays
-from pipeline.scenario.scoring import write_scores
 from pipeline.scenario.service import Calendar
-from pipeline.scenario.skin_notes import write_wounds
-from pipeline.scenario.surfaces import supplies_of
-from pipeline.scenario.wounds import wounds_of
 
-# What is being counted, how many are done, how many there are.
-Progress = Callable[[str, int, int], None]
 FORMATS = ("csv", "jsonl", "parquet")
 FAULT_COLUMNS = ("fault", "feed", "record_id", "client_id", "drop", "kind", "expected")
 
@@ -67,32 +57,15 @@ def write_sample(
     progress = progress or (lambda what, done, of: None)
     calendar = Calendar(months=months, weekly=weekly)
     chart, seen = play_out(calendar, people=people, seed=seed, progress=progress)
-    files = cut(chart.versions, calendar)
+    files = exports(chart, calendar, people=people, seed=seed)
     size = _write_files(out / "drops", files, format=format, progress=progress)
+    _send_again(out / "drops", files, chart, calendar, format=format)
     faults = _write_faults(out / "planted_faults.csv", chart.faults, calendar)
     rows: dict[str, int] = {}
     for (_, feed), content in files.items():
         rows[feed] = rows.get(feed, 0) + len(content)
     days = tuple(sorted({day for day, _ in files}))
     return SampleSummary(out=out, drops=days, people=seen, rows=rows, faults=faults, bytes=size)
-
-
-def play_out(calendar: Calendar, *, people: int, seed: int, progress: Progress) -> tuple[Chart, int]:
-    """The course of everyone, as records and planted faults; and how many people there were."""
-    chart = Chart()
-    everyone = people_of(calendar, people=people, seed=seed)
-    for number, person in enumerate(everyone, start=1):
-        body = body_of(person, seed=seed)
-        course = course_of(person, calendar, seed=seed)
-        wounds = wounds_of(person, body, course, calendar=calendar, seed=seed)
-        supplies = supplies_of(person, body, course, wounds, calendar=calendar, seed=seed)
-        write_person(chart, person, body, seed=seed)
-        write_stays(chart, person, calendar=calendar, seed=seed)
-        write_scores(chart, person, body, course, wounds, calendar=calendar, seed=seed)
-        write_wounds(chart, person, wounds, seed=seed)
-        write_supplies(chart, person, body, supplies, calendar=calendar, seed=seed)
-        progress("people", number, len(everyone))
-    return chart, len(everyone)
 
 
 def _write_files(folder: Path, files: dict[tuple[date, str], Rows], *, format: str, progress: Progress) -> int:
@@ -103,6 +76,17 @@ def _write_files(folder: Path, files: dict[tuple[date, str], Rows], *, format: s
         progress("files", number, len(files))
         size += write_file(folder / day.isoformat() / f"{feed}.{format}", columns[feed], rows, format=format)
     return size
+
+
+def _send_again(
+    folder: Path, files: dict[tuple[date, str], Rows], chart: Chart, calendar: Calendar, *, format: str
+) -> None:
+    again = send_again(files, calendar)
+    if again is not None:
+        first, feed, second, fault = again
+        sent = (folder / first.isoformat() / f"{feed}.{format}").read_bytes()
+        (folder / second.isoformat() / f"{feed}_again.{format}").write_bytes(sent)
+        chart.faults.append(fault)
 
 
 def _write_faults(path: Path, faults: list[Fault], calendar: Calendar) -> int:

@@ -20,7 +20,7 @@ from pipeline.policy.rule_typing import StatementRefused, judge_boolean
 _STRING = re.compile(r"'[^']*'")
 _WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 _NUMBER = re.compile(r"\d+(\.\d+)?")
-_TOKEN = re.compile(rf"\s*({_STRING.pattern}|{_WORD.pattern}|{_NUMBER.pattern}|<=|>=|<>|[=<>(),+\-*$])")
+_TOKEN = re.compile(rf"\s*({_STRING.pattern}|{_WORD.pattern}|{_NUMBER.pattern}|<=|>=|<>|=(?!=)|[<>(),+\-*$])")
 KEYWORDS = frozenset({"and", "or", "not", "in", "between", "is", "null", "true", "false", "abs"})
 # What people try first, each with what to write instead.
 HINTS = {

@@ -56,8 +56,6 @@ class Shape:
     required: dict[str, str]
     optional: dict[str, str] = field(default_factory=dict)
     choices: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    # An override file may add blocks of these kinds but not drop one: relations rely on every id.
-    is_closed: bool = False
     # A rule, a scale and a surface class say themselves where they come from; no default of the file speaks for them.
     has_own_source: bool = False
 
@@ -88,7 +86,6 @@ SHAPES: dict[str, Shape] = {
             "is_overlay": FLAG, "relief": WHOLE, "comfort": WHOLE, "cost": WHOLE, "capabilities": TABLE,
         },
         choices={"position": ("lying", "sitting")},
-        is_closed=True,
         has_own_source=True,
     ),
     "location": Shape(
@@ -100,21 +97,18 @@ SHAPES: dict[str, Shape] = {
         choices={
             "loads_lying": YES_NO, "loads_sitting": (*YES_NO, "when_seated"), "turning_surface": ("back", "by_side"),
         },
-        is_closed=True,
     ),
     "stage": Shape(
         files=("need.toml",),
         required={"label": TEXT},
         optional={"injury_rung": WHOLE, "is_full_thickness": FLAG, "numbered": WHOLE},
-        is_closed=True,
     ),
-    "need_level": Shape(files=("need.toml",), required={"label": TEXT, "rung": WHOLE}, is_closed=True),
+    "need_level": Shape(files=("need.toml",), required={"label": TEXT, "rung": WHOLE}),
     "need_fact": Shape(
         files=("need.toml",),
         required={"label": TEXT, "loads": TEXT},
         optional={"risk_rung": WHOLE},
         choices={"loads": ("lying", "sitting", "both", "by_location")},
-        is_closed=True,
     ),
     "parameter": Shape(
         files=("fit.toml", "need.toml", "local.toml"),
@@ -136,10 +130,9 @@ SHAPES: dict[str, Shape] = {
         files=("severities.toml",),
         required={"label": TEXT, "position": WHOLE, "due_days": WHOLE, "day_kind": TEXT},
         choices={"day_kind": ("working", "calendar")},
-        is_closed=True,
     ),
     "holidays": Shape(files=("severities.toml",), required={"days": DAYS}),
-    "labels": Shape(files=("labels.toml",), required={"codes": TABLE}, is_closed=True),
+    "labels": Shape(files=("labels.toml",), required={"codes": TABLE}),
     "rule": Shape(
         files=("rules/*.toml",),
         required={"about": TEXT, "family": TEXT, "when": TEXT, "severity": TEXT, "title": TEXT, "consider": TEXT},

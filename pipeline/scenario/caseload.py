@@ -7,10 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from pipeline.scenario.records import pick, stream
-from pipeline.scenario.service import TEAMS, Calendar, Team, seats
-
-# Clients whose course is written by hand keep their pseudonym at any size; nobody else gets it.
-RESERVED = range(400, 500)
+from pipeline.scenario.service import TEAMS, Calendar, Team
 
 
 @dataclass(frozen=True)
@@ -39,18 +36,21 @@ class Person:
         return next((stay for stay in self.stays if stay.covers(day)), None)
 
 
-def people_of(calendar: Calendar, *, people: int, seed: int) -> list[Person]:
-    """Everyone who was with a team between the first and the last Monday, in the order of their arrival."""
+def people_of(calendar: Calendar, *, places: list[int], reserved: frozenset[int], seed: int) -> list[Person]:
+    """Everyone who was with a team between the first and the last Monday, in the order of their arrival.
+
+    `places` are the people each team looks after at a time; nobody gets a `reserved` number.
+    """
     chance = stream(seed, "caseload")
     on_their_way: dict[str, list[tuple[date, Person]]] = defaultdict(list)
     everyone: list[Person] = []
-    vacancies = [(calendar.first, t, place) for t, count in enumerate(seats(people)) for place in range(count)]
+    vacancies = [(calendar.first, t, place) for t, count in enumerate(places) for place in range(count)]
     heapq.heapify(vacancies)
     while vacancies:
         day, t, place = heapq.heappop(vacancies)
         if day > calendar.last:
             continue
-        person = _arrival(everyone, on_their_way[TEAMS[t].name], day, chance)
+        person = _arrival(everyone, on_their_way[TEAMS[t].name], day, reserved, chance)
         start = day - timedelta(days=chance.randint(0, 200)) if day == calendar.first and t < 3 else day
         left = _stay(person, TEAMS[t], start, calendar, chance)
         if left is None:
@@ -64,15 +64,21 @@ def people_of(calendar: Calendar, *, people: int, seed: int) -> list[Person]:
     return everyone
 
 
-def _arrival(everyone: list[Person], waiting: list[tuple[date, Person]], day: date, chance: random.Random) -> Person:
+def _arrival(
+    everyone: list[Person],
+    waiting: list[tuple[date, Person]],
+    day: date,
+    reserved: frozenset[int],
+    chance: random.Random,
+) -> Person:
     """Someone on their way from another team, else somebody new to the service."""
     ready = [entry for entry in waiting if entry[0] <= day <= entry[0] + timedelta(days=10)]
     if ready and chance.random() < 0.9:
         waiting.remove(ready[0])
         return ready[0][1]
-    number = len(everyone) + 1
-    if number >= RESERVED.start:
-        number += len(RESERVED)
+    number = int(everyone[-1].client_id[2:]) + 1 if everyone else 1
+    while number in reserved:
+        number += 1
     person = Person(f"C-{number:04d}")
     everyone.append(person)
     return person

@@ -16,6 +16,8 @@ from pipeline.scenario.service import Calendar
 # Exports are drawn at six on the morning of their day.
 DRAWN_AT = time(6, 0)
 Rows = list[dict[str, str]]
+# A cell beyond the last heading, as a comma without quotation marks makes it. Only a CSV file can hold one.
+EXTRA_CELL = "(one cell too many)"
 
 
 def drop_day(days: Sequence[date], known_at: datetime) -> date | None:
@@ -35,9 +37,24 @@ def cut(versions: Sequence[Version], calendar: Calendar) -> dict[tuple[date, str
     return {key: [dict(found.cells) for _, found in sorted(records.items())] for key, records in sorted(latest.items())}
 
 
+def resend_clients(files: dict[tuple[date, str], Rows], days: Sequence[date]) -> None:
+    """Make each weekly clients export the full list of the people on the caseload, as that system sends it; in place.
+
+    Most of its rows are then equal to the ones of the week before.
+    """
+    newest: dict[str, dict[str, str]] = {}
+    stays: dict[str, dict[str, str]] = {}
+    for day in days:
+        newest |= {row["client_id"]: row for row in files.get((day, "clients"), [])}
+        stays |= {row["placement_id"]: row for row in files.get((day, "placements"), [])}
+        here = {row["client_id"] for row in stays.values() if "ended_at" not in row}
+        changed = {row["client_id"] for row in files.get((day, "clients"), [])}
+        files[day, "clients"] = [dict(row) for name, row in sorted(newest.items()) if name in here | changed]
+
+
 def columns_used(feed: str, files: Sequence[Rows]) -> list[str]:
     """Columns of a feed that any of its files fills, in the order of the feed table."""
-    used = {name for rows in files for row in rows for name in row}
+    used = {name for rows in files for row in rows for name in row if name != EXTRA_CELL}
     items = list(dict.fromkeys(item for scale in ITEMS.values() for item in scale))
     order: list[str] = []
     for column in FEEDS[feed].columns:
@@ -52,7 +69,9 @@ def write_file(path: Path, columns: Sequence[str], rows: Rows, *, format: str) -
         sheet = io.StringIO()
         writer = csv.writer(sheet, lineterminator="\n")
         writer.writerow(columns)
-        writer.writerows([row.get(name, "") for name in columns] for row in rows)
+        for row in rows:
+            extra = [row[EXTRA_CELL]] if EXTRA_CELL in row else []
+            writer.writerow([row.get(name, "") for name in columns] + extra)
         path.write_bytes(sheet.getvalue().encode())
     elif format == "jsonl":
         lines = [json.dumps({name: row[name] for name in columns if name in row}) + "\n" for row in rows]

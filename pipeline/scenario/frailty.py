@@ -110,8 +110,10 @@ def seen_items(body: Body, course: Course, day: date, scale: str, chance: random
 def rung(body: Body, course: Course, day: date) -> int:
     """Where the person truly stands on the ladder 0 low, 1 at risk, 2 high, 3 very high.
 
-    Published Braden bands (19-23, 15-18, 10-14, 6-9); it steers what the scenario lets happen and is not in
-    the exports.
+    Published Braden bands (19-23, 15-18, 10-14, 6-9) and Norton edges (15, 13). It steers what the
+    scenario lets happen and is not in the exports.
     """
-    total = sum(true_items(body, course, day, "braden").values())
+    total = sum(true_items(body, course, day, body.scale).values())
+    if body.scale == "norton":
+        return 0 if total >= 15 else 1 if total >= 13 else 3
     return 0 if total >= 19 else 1 if total >= 15 else 2 if total >= 10 else 3

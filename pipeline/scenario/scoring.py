@@ -25,7 +25,7 @@ def write_scores(
 ) -> None:
     """All assessments of a person. One in fifty is never assessed."""
     chance = stream(seed, person.client_id, "scoring")
-    if chance.random() < 0.02:
+    if chance.random() < 0.008:
         return
     number = 0
     for stay in person.stays:

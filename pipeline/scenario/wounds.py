@@ -20,7 +20,7 @@ STAGES = {"stage_1": 28, "stage_2": 51, "stage_3": 6, "stage_4": 2, "unstageable
 DEEP = ("stage_3", "stage_4", "unstageable", "deep_tissue_injury")
 WIDEST = {"stage_1": 3.2, "stage_2": 2.6, "stage_3": 4.2, "stage_4": 5.6, "unstageable": 4.2, "mucosal": 1.0}
 # What is left of the area after a good week.
-WEEKLY_HEALING = {"stage_1": 0.45, "stage_2": 0.66, "stage_3": 0.78, "stage_4": 0.84, "mucosal": 0.5}
+WEEKLY_HEALING = {"stage_1": 0.45, "stage_2": 0.66, "stage_3": 0.72, "stage_4": 0.80, "mucosal": 0.5}
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ def wounds_of(person: Person, body: Body, course: Course, *, calendar: Calendar,
         day = max(stay.start, calendar.first - timedelta(days=60))
         brought = chance.random() < 0.06
         while day <= min(stay.end or calendar.last, calendar.last):
-            risk = 0.0066 * 2.718 ** (4.2 * (course.on(day) - 0.33))
+            risk = 0.0080 * 2.718 ** (4.2 * (course.on(day) - 0.33))
             if brought or chance.random() < risk:
                 number = len(wounds) + 1
                 wound = _onset(f"W-{person.client_id[2:]}-{number}", day, stay, body, chance)

@@ -2,13 +2,15 @@
 -- grain:    one row per person with any circumstances recorded
 -- key:      client_id
 -- inputs:   records.circumstances
--- beware:   a blank was not asked, so the newest answer stands, whatever its age; two answers of one day that disagree read as yes
+-- beware:   a blank was not asked, so the newest answer stands, whatever its age; of two that disagree on one day the one that asks for
+--           more care
 -- columns:
 --   client_id              id       the person
 --   spinal_cord_injury     boolean  last recorded
 --   comfort_first          boolean  last recorded
 --   progressive_condition  boolean  last recorded
 --   sleeps_in_chair        boolean  last recorded
+--   outage_plan            boolean  last recorded
 WITH answers AS (
     SELECT
         circumstances.client_id,
@@ -19,7 +21,9 @@ WITH answers AS (
         MAX(CASE WHEN circumstances.progressive_condition THEN circumstances.observed_on END) AS progressive_yes,
         MAX(CASE WHEN NOT circumstances.progressive_condition THEN circumstances.observed_on END) AS progressive_no,
         MAX(CASE WHEN circumstances.sleeps_in_chair THEN circumstances.observed_on END) AS chair_yes,
-        MAX(CASE WHEN NOT circumstances.sleeps_in_chair THEN circumstances.observed_on END) AS chair_no
+        MAX(CASE WHEN NOT circumstances.sleeps_in_chair THEN circumstances.observed_on END) AS chair_no,
+        MAX(CASE WHEN circumstances.outage_plan THEN circumstances.observed_on END) AS plan_yes,
+        MAX(CASE WHEN NOT circumstances.outage_plan THEN circumstances.observed_on END) AS plan_no
     FROM records.circumstances AS circumstances
     GROUP BY circumstances.client_id
 )
@@ -40,6 +44,11 @@ SELECT
     CASE
         WHEN answers.chair_yes >= COALESCE(answers.chair_no, answers.chair_yes) THEN TRUE
         WHEN answers.chair_no IS NOT NULL THEN FALSE
-    END AS sleeps_in_chair
+    END AS sleeps_in_chair,
+    -- Two answers of one day that disagree about a plan read as no plan, which asks for more care.
+    CASE
+        WHEN answers.plan_no >= COALESCE(answers.plan_yes, answers.plan_no) THEN FALSE
+        WHEN answers.plan_yes IS NOT NULL THEN TRUE
+    END AS outage_plan
 FROM answers
 ORDER BY answers.client_id
