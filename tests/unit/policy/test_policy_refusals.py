@@ -1,0 +1,145 @@
+"""An unsound policy is refused with its file, its block and what to do; nothing is guessed."""
+
+import re
+
+import pytest
+
+from pipeline.errors import PolicyUnsound
+from pipeline.policy import load
+from pipeline.resources import policy_dir
+
+RULE = """
+[[rule]]
+id = "own_rule"
+about = "client"
+family = "records"
+when = "is_placed"
+severity = "soon"
+title = "A title"
+consider = "Something."
+effective_from = 2000-01-01
+basis = "decision"
+source = "Ours"
+"""
+# file, text to find in the shipped file, its replacement, what the message must hold
+SPOILED = [
+    ("scales/braden.toml", "from_total = 13", "from_total = 12", "bands high and moderate overlap"),
+    ("scales/braden.toml", "from_total = 13", "from_total = 14", "bands high and moderate leave a gap"),
+    ("scales/braden.toml", "to_total = 23", "to_total = 22", "do not reach"),
+    ("scales/braden.toml", "max_total = 23", "max_total = 24", "add up to 6 to 23"),
+    ("scales/braden.toml", "low = 1, high = 3", "low = 4, high = 3", "low above high"),
+    ("scales/braden.toml", "risk_rung = 3", "risk_rung = 0", "stands on a lower rung"),
+    ("scales/braden.toml", "risk_rung = 3", "risk_rung = 4", "rung outside"),
+    ("scales/braden.toml", 'item = "moisture"', 'item = "activity"', "stands twice"),
+    ("scales/braden.toml", 'worse = "low"', 'worse = "down"', "worse has an unknown word"),
+    ("scales/braden.toml", "min_age_months = 60", 'min_age_months = "60"', "is not a whole number"),
+    ("scales/braden.toml", "min_age_months = 60", "min_age = 60", "min_age"),
+    ("scales/braden.toml", 'licence = "', 'license = "', "licence is missing"),
+    ("scales/braden.toml", 'basis = "published"\nsource', 'basis = "sure"\nsource', "basis has an unknown word"),
+    ("scales/braden.toml", "effective_from = 2000-01-01\n", "", "effective_from is missing"),
+    ("scales/braden.toml", "effective_from = 2000-01-01", 'effective_from = "2000-01-01"', "is not a day"),
+    ("scales/braden.toml", "\n[[scale]]", "[[scales]]", "no block is called [[scales]]"),
+    ("scales/braden.toml", "\n[[scale]]", "[scale]", "stands once"),
+    ("scales/braden.toml", "\n[[scale]]", "[[scale", "not readable as TOML"),
+    ("scales/braden.toml", 'id = "braden"', 'id = "norton"', "a second [[scale]] of that id"),
+    ("scales/braden.toml", 'signed_off_on = ""', 'signed_off_on = "soon"', "signed_off_on is a day"),
+    ("classes.toml", 'id = "gel"', 'id = "jelly"', "surface_class]] gel is missing"),
+    ("classes.toml", 'immersion = "1c"', 'immersion = "4c"', "capability immersion is no amount"),
+    ("classes.toml", 'immersion = "1c"', 'immersion = "1x"', "capability immersion is no amount"),
+    ("classes.toml", 'immersion = "1c"', 'softness = "1c"', "capability softness is not known"),
+    ("classes.toml", 'risk_level_max = "0m"\n', "", "capability risk_level_max is missing"),
+    ("classes.toml", "relief = 3", "relief = 5", "relief is not 0 to 3"),
+    ("need.toml", 'id = "heel"', 'id = "heels"', "location]] heel is missing"),
+    ("need.toml", 'id = "stage_4"', 'id = "stage_5"', "stage]] stage_4 is missing"),
+    ("need.toml", 'loads_sitting = "when_seated"', 'loads_sitting = "maybe"', "loads_sitting has an unknown word"),
+    ("intervals.toml", "within_hours = 6", "within_hours = 6\nwithin_days = 1", "either within_hours or within_days"),
+    ("intervals.toml", "risk_rung = 3\nmax", "risk_rung = 5\nmax", "risk_rung is not 0 to 3"),
+    ("intervals.toml", "risk_rung = 3\nwithin_days = 14", "risk_rung = 2\nwithin_days = 14", "community at risk rung 3"),
+    ("severities.toml", 'id = "soon"', 'id = "later"', "severity]] soon is missing"),
+    ("severities.toml", "days = []", 'days = ["2026-12-25"]', "is not a list of days"),
+    ("severities.toml", "[defaults]", '[defaults]\nlabel = "x"', "[defaults] may hold"),
+    ("labels.toml", 'female = "woman"', 'female = " "', "code female has no words"),
+    ("fit.toml", "amount = 14", "amount = true", "amount is not a number"),
+    ("rules/upkeep.toml", 'severity = "soon"', 'severity = "now"', "severity is not known"),
+    ("rules/upkeep.toml", 'family = "upkeep"', 'family = "other"', "family has an unknown word"),
+    ("rules/upkeep.toml", 'about = "loan"', 'about = "bed"', "about has an unknown word"),
+    ("rules/upkeep.toml", "service_days = 365", 'service_days = "365"', "parameter service_days is no number"),
+    ("rules/upkeep.toml", "service_days = 365", "service_days = 365\nweight_age_days = 5", "stands in another block"),
+    ("rules/safety.toml", "never_softened = true\n", "", "can be softened"),
+    ("rules/under_provision.toml", '["bed_std_high_risk"]', '["bed_std"]', "subsumes bed_std"),
+    ("rules/under_provision.toml", '["bed_std_high_risk"]', '["deep_wound_on_foam"]', "in a circle"),
+    ("rules/under_provision.toml", '["bed_std_high_risk"]', '["bed_std_with_wound"]', "in a circle"),
+]  # fmt: skip
+
+
+def write(folder, name, text):
+    path = folder / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+
+
+@pytest.mark.parametrize(("name", "found", "replaced", "said"), SPOILED)
+def test_spoiled_policy_is_refused(tmp_path, name, found, replaced, said):
+    text = (policy_dir() / name).read_text(encoding="utf-8")
+    assert found in text, "the shipped file has changed: this case spoils nothing"
+    write(tmp_path, name, text.replace(found, replaced, 1))
+    with pytest.raises(PolicyUnsound, match=re.escape(said)) as refusal:
+        load(tmp_path)
+    assert f"workspace policy/{name}" in str(refusal.value) or "scales/norton.toml" in str(refusal.value)
+    assert refusal.value.todo
+    assert refusal.value.exit_code == 10
+
+
+@pytest.mark.parametrize("name", ["clases.toml", "scale.toml", "rules/own/rule.toml"])
+def test_a_file_that_replaces_nothing_is_refused(tmp_path, name):
+    write(tmp_path, name, "")
+    with pytest.raises(PolicyUnsound, match="no policy file is called that"):
+        load(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('[switch_off]\nrules = ["no_such_rule"]\nwhy = "x"', "names no_such_rule"),
+        ('[switch_off]\nrules = ["service_overdue"]', "why is missing"),
+        ('[[parameter]]\nid = "no_such_number"\namount = 1', "no parameter is called that"),
+        ('[[severity]]\nid = "urgent"', "no block is called [[severity]]"),
+    ],
+)
+def test_a_local_file_that_names_nothing_is_refused(tmp_path, text, said):
+    write(tmp_path, "local.toml", text)
+    with pytest.raises(PolicyUnsound, match=re.escape(said)):
+        load(tmp_path)
+
+
+def test_switching_off_belongs_into_the_local_file(tmp_path):
+    text = (policy_dir() / "fit.toml").read_text(encoding="utf-8")
+    write(tmp_path, "fit.toml", text + '\n[switch_off]\nrules = []\nwhy = "x"\n')
+    with pytest.raises(PolicyUnsound, match="does not belong here"):
+        load(tmp_path)
+
+
+def test_a_rule_file_of_its_own_is_taken(tmp_path):
+    write(tmp_path, "rules/own.toml", RULE)
+    assert "own_rule" in {block.id for block in load(tmp_path).blocks}
+
+
+def test_a_rule_does_not_inherit_its_source(tmp_path):
+    spoiled = RULE.replace('source = "Ours"\n', "")
+    write(tmp_path, "rules/own.toml", '[defaults]\nsource = "Everything here"\n' + spoiled)
+    with pytest.raises(PolicyUnsound, match="block own_rule: source is missing"):
+        load(tmp_path)
+
+
+def test_the_same_rule_in_two_files_is_refused(tmp_path):
+    write(tmp_path, "rules/own.toml", RULE)
+    write(tmp_path, "rules/own_again.toml", RULE)
+    with pytest.raises(PolicyUnsound, match=r"the first is in rules/own\.toml"):
+        load(tmp_path)
+
+
+def test_a_message_holds_no_machine_path(tmp_path):
+    write(tmp_path, "fit.toml", "[[parameter")
+    with pytest.raises(PolicyUnsound) as refusal:
+        load(tmp_path)
+    assert str(tmp_path) not in str(refusal.value)
