@@ -1,5 +1,6 @@
 """How a fact is written on a page: words, dates, thousands. Nothing here computes a figure; SQL has done that."""
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
@@ -11,6 +12,7 @@ MONTHS = (
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 NOT_RECORDED = "not recorded"
 NO_DATA = "No data"
+TRUTHS = {"true": "yes", "false": "no"}
 
 Labels = Mapping[tuple[str, str], str]
 
@@ -72,3 +74,31 @@ def words_for(labels: Labels) -> Callable[[str | None, str], str]:
         return labels.get((kind, code), code.replace("_", " "))
 
     return words
+
+
+def facts_for(labels: Labels) -> Callable[[str | None], str]:
+    """A filter that turns a finding's evidence (`column = value; ...`) into words: "Bed or seat: bed; Powered: no".
+
+    Columns without a value are left out: what is not known has a place of its own beside the evidence.
+    """
+    words = words_for(labels)
+
+    def facts(evidence: str | None) -> str:
+        pairs = (part.partition(" = ") for part in (evidence or "").split("; "))
+        said_so = ((column.strip(), value.strip()) for column, _, value in pairs if value.strip())
+        return "; ".join(
+            f"{words(column, 'column').capitalize()}: {_plain(words, column, value)}" for column, value in said_so
+        )
+
+    return facts
+
+
+def _plain(words: Callable[[str | None, str], str], column: str, value: str) -> str:
+    """One value as it stands in evidence, which is text: a day, a decimal, a truth, a code or a name."""
+    if value in TRUTHS:
+        return TRUTHS[value]
+    if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
+        return day(date.fromisoformat(value))
+    if re.fullmatch(r"-?\d+(\.\d+)?", value):
+        return number(Decimal(value).normalize() + 0)
+    return words(value, column)

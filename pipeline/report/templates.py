@@ -32,6 +32,7 @@ def environment(folder: Path, *, labels: filters.Labels) -> Environment:
         said=filters.said,
         sentence=filters.sentence,
         words=filters.words_for(labels),
+        facts=filters.facts_for(labels),
     )
     # The stylesheet is ours and holds no data, so it goes in as it is: escaped, its child selectors would break.
     templates.globals["style"] = Markup((folder / "style.css").read_text(encoding="utf-8").strip())

@@ -8,6 +8,8 @@ SELECT n.position, n.need_level,
        CAST(count(*) FILTER (WHERE p.verdict = 'unknown') AS INTEGER) AS unknown
 FROM fit.need AS n
 JOIN fit.provision AS p ON p.client_id = n.client_id AND p.position = n.position
-LEFT JOIN policy.need_levels AS l ON l.need_level = n.need_level
-GROUP BY n.position, n.need_level, l.rung
-ORDER BY n.position, l.rung DESC NULLS LAST, n.need_level
+WHERE p.is_asked
+GROUP BY n.position, n.need_level
+ORDER BY n.position,
+         CASE n.need_level WHEN 'very_high' THEN 1 WHEN 'high' THEN 2 WHEN 'at_risk' THEN 3 WHEN 'low' THEN 4 ELSE 5 END,
+         n.need_level

@@ -1,10 +1,9 @@
 -- Who should be seen first, why, by when, what to consider, and what is not known about them?
-SELECT w.rank, w.client_id, w.team, w.clinician, f.severity, f.title, f.consider, f.due_on, w.days_overdue,
-       CAST(w.urgent_count + w.soon_count + w.routine_count - 1 AS INTEGER) AS more_count,
-       q.unknown, coalesce(c.caps_verdict, FALSE) AS is_marked, n.listed_people
+SELECT w.rank, w.client_id, w.team, w.clinician, w.level, w.reason, w.more_count, w.due_on, w.days_overdue,
+       f.consider, f.evidence, q.unknown, w.has_held_row, n.listed_people
 FROM audit.worklist AS w
 LEFT JOIN (
-    SELECT client_id, rule, severity, title, consider, due_on,
+    SELECT client_id, rule, consider, evidence,
            row_number() OVER (PARTITION BY client_id, rule ORDER BY due_on NULLS LAST, finding_id) AS place
     FROM audit.findings
     WHERE is_shown
@@ -15,12 +14,11 @@ LEFT JOIN (
     WHERE rank <= 3
     GROUP BY client_id
 ) AS q ON q.client_id = w.client_id
-LEFT JOIN state.clients AS c ON c.client_id = w.client_id
 CROSS JOIN (
     SELECT CAST(count(*) AS INTEGER) AS listed_people
     FROM audit.worklist
-    WHERE urgent_count + soon_count > 0
+    WHERE level <> 'routine'
 ) AS n
-WHERE w.urgent_count + w.soon_count > 0
+WHERE w.level <> 'routine'
 ORDER BY w.rank
 LIMIT 15

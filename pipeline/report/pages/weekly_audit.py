@@ -10,7 +10,7 @@ from pipeline.report.queries import Rows
 
 # The order of the parts of a bar, and of the key and the table: what is well, what is wrong, what cannot be said.
 VERDICTS = ("matched", "under_provided", "contraindicated", "over_provided", "unknown")
-POSITIONS = {"lying": "Mattress", "sitting": "Seat"}
+POSITIONS = {"lying": "Bed", "sitting": "Seat"}
 NEEDS = {
     "very_high": "very high need",
     "high": "high need",

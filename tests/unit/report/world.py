@@ -3,7 +3,7 @@
 A test asks for the ordinary week, the empty one, the one with missing feeds, the first one, or changes rows of its own.
 """
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import duckdb
@@ -26,21 +26,21 @@ COLUMNS = {
     "policy.blocks": "block_id VARCHAR, kind VARCHAR, file VARCHAR, basis VARCHAR, source VARCHAR,"
     " effective_from DATE, signed_off_on DATE, signed_off_role VARCHAR",
     "policy.severities": "severity VARCHAR, position INTEGER, due_days INTEGER, day_kind VARCHAR",
-    "policy.need_levels": "rung INTEGER, need_level VARCHAR, label VARCHAR",
     "audit.worklist": "rank INTEGER, client_id VARCHAR, team VARCHAR, clinician VARCHAR, urgent_count INTEGER,"
-    " soon_count INTEGER, routine_count INTEGER, to_ask_count INTEGER, days_overdue INTEGER, first_rule VARCHAR",
+    " soon_count INTEGER, routine_count INTEGER, to_ask_count INTEGER, days_overdue INTEGER, first_rule VARCHAR,"
+    " level VARCHAR, reason VARCHAR, due_on DATE, more_count INTEGER, has_held_row BOOLEAN",
     "audit.findings": "finding_id VARCHAR, rule VARCHAR, client_id VARCHAR, severity VARCHAR, due_on DATE,"
-    " title VARCHAR, consider VARCHAR, is_shown BOOLEAN",
+    " consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
     " rules_waiting INTEGER, rank INTEGER",
-    "audit.reassessments": "client_id VARCHAR, due_at TIMESTAMP, status VARCHAR",
+    "audit.forecast": "team VARCHAR, week INTEGER, from_on DATE, to_on DATE, people INTEGER",
     "audit.changes": "finding_id VARCHAR, change VARCHAR, severity VARCHAR",
     "audit.service_tasks": "sentence VARCHAR",
     "audit.caseload": "team VARCHAR, people INTEGER, urgent_people INTEGER, overdue_people INTEGER,"
     " due_four_weeks INTEGER, cannot_judge_lying INTEGER",
     "state.clients": "client_id VARCHAR, team VARCHAR, caps_verdict BOOLEAN",
     "fit.need": "client_id VARCHAR, position VARCHAR, need_level VARCHAR",
-    "fit.provision": "client_id VARCHAR, position VARCHAR, verdict VARCHAR",
+    "fit.provision": "client_id VARCHAR, position VARCHAR, verdict VARCHAR, is_asked BOOLEAN",
     "quality.files": "file_name VARCHAR, feed VARCHAR, rows_read INTEGER, rows_accepted INTEGER, rows_held INTEGER,"
     " status VARCHAR, code VARCHAR",
     "quality.arrivals": "feed VARCHAR, last_received_at TIMESTAMP, expected_days INTEGER, days_since INTEGER,"
@@ -109,13 +109,13 @@ LABELS = {
         "matched": "meets need", "under_provided": "below need", "over_provided": "above need (step-down review)",
         "contraindicated": "unsafe as set up", "unknown": "cannot be judged",
     },
-    "position": {"lying": "Mattress", "sitting": "Seat"},
+    "position": {"lying": "bed", "sitting": "seat"},
     "need_level": {
-        "very_high": "very high need", "high": "high need", "at_risk": "at risk", "low": "low need",
-        "unknown": "need not known",
+        "very_high": "very high", "high": "high", "at_risk": "at risk", "low": "low",
     },
     "severity": {"urgent": "urgent", "soon": "soon", "routine": "routine"},
     "feed": {feed: feed for feed in FEEDS} | {"injuries": "looks at wounds", "loans": "surfaces on loan"},
+    "column": {"position": "Bed or seat", "weight_kg": "Weight in kg", "issued_on": "Issued", "is_powered": "Powered"},
     "refusal": {"unknown_feed": "which feed it is cannot be told"},
 }  # fmt: skip
 
@@ -137,9 +137,6 @@ def ordinary_week() -> dict[str, list[dict]]:
     rows["policy.severities"] = [
         {"severity": severity, "position": place} for place, severity in enumerate(("urgent", "soon", "routine"))
     ]
-    rows["policy.need_levels"] = [
-        {"rung": rung, "need_level": level} for rung, level in enumerate(("low", "at_risk", "high", "very_high"))
-    ]
     rows["audit.caseload"] = [
         dict(zip(("team", "people", "urgent_people", "overdue_people", "due_four_weeks", "cannot_judge_lying"), team,
                  strict=True))
@@ -154,15 +151,18 @@ def ordinary_week() -> dict[str, list[dict]]:
 
 
 def _add_people(rows: dict[str, list[dict]]) -> None:
-    names = ("client_id", "team", "clinician", "urgent_count", "soon_count", "routine_count", "days_overdue",
-             "first_rule")  # fmt: skip
     for rank, person in enumerate(PEOPLE, start=1):
-        client, team, clinician = person[:3]
-        severity, due_on, title, consider, questions = person[8:]
-        rows["audit.worklist"].append({"rank": rank, **dict(zip(names, person[:8], strict=True))})
+        client, team, clinician, urgent, soon, routine, overdue, rule = person[:8]
+        level, due_on, reason, consider, questions = person[8:]
+        rows["audit.worklist"].append({
+            "rank": rank, "client_id": client, "team": team, "clinician": clinician, "urgent_count": urgent,
+            "soon_count": soon, "routine_count": routine, "days_overdue": overdue, "first_rule": rule, "level": level,
+            "reason": reason, "due_on": due_on, "more_count": urgent + soon + routine - 1, "has_held_row": rank == 1,
+        })  # fmt: skip
         rows["audit.findings"].append({
-            "finding_id": f"f{rank}", "rule": person[7], "client_id": client, "severity": severity, "due_on": due_on,
-            "title": title, "consider": consider, "is_shown": True,
+            "finding_id": f"f{rank}", "rule": rule, "client_id": client, "severity": level, "due_on": due_on,
+            "consider": consider, "is_shown": True,
+            "evidence": "position = lying; weight_kg = 62.5000; issued_on = 2025-11-03; is_powered = false; owner = ",
         })  # fmt: skip
         rows["audit.to_ask"] += [
             {"client_id": client, "team": team, "clinician": clinician, "column_name": question, "label": question,
@@ -170,9 +170,12 @@ def _add_people(rows: dict[str, list[dict]]) -> None:
             for place, question in enumerate(questions, start=1)
         ]  # fmt: skip
         rows["state.clients"].append({"client_id": client, "team": team, "caps_verdict": rank == 1})
-        rows["audit.reassessments"].append({
-            "client_id": client, "due_at": at(3, 1 + 7 * rank), "status": "overdue" if rank == 1 else "due",
-        })  # fmt: skip
+    for team, *_, due, _ in TEAMS:
+        for week in (1, 2, 3, 4):
+            rows["audit.forecast"].append({
+                "team": team, "week": week, "from_on": AS_OF + timedelta(days=7 * week - (7 if week == 1 else 6)),
+                "to_on": AS_OF + timedelta(days=7 * week), "people": due if week == 4 else 0,
+            })  # fmt: skip
 
 
 def _add_provision(rows: dict[str, list[dict]]) -> None:
@@ -183,7 +186,9 @@ def _add_provision(rows: dict[str, list[dict]]) -> None:
                 person += 1
                 client = f"C-{person}"
                 rows["fit.need"].append({"client_id": client, "position": position, "need_level": need})
-                rows["fit.provision"].append({"client_id": client, "position": position, "verdict": verdict})
+                rows["fit.provision"].append(
+                    {"client_id": client, "position": position, "verdict": verdict, "is_asked": True}
+                )
 
 
 def _add_quality(rows: dict[str, list[dict]]) -> None:
@@ -234,7 +239,7 @@ def nobody() -> dict[str, list[dict]]:
     rows = quiet_week()
     headline = rows["audit.headline"][0]
     headline.update(dict.fromkeys(headline, 0), overdue_percent=None, waiting_longest_days=None)
-    for name in ("audit.caseload", "audit.reassessments", "state.clients", "fit.need", "fit.provision"):
+    for name in ("audit.caseload", "audit.forecast", "state.clients", "fit.need", "fit.provision"):
         rows[name] = []
     return rows
 
