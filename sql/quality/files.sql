@@ -61,7 +61,7 @@ taken_in AS (
     FROM store.files
     GROUP BY file_id
 ),
-refused AS (
+turned_away AS (
     SELECT
         refused.file_id,
         refused.file_name,
@@ -93,18 +93,18 @@ FROM numbered
 LEFT JOIN usual ON usual.file_key = numbered.file_key AND usual.feed = numbered.feed
 UNION ALL
 SELECT
-    refused.file_id,
-    refused.file_name,
-    refused.source,
-    refused.feed,
-    refused.received_at,
+    turned_away.file_id,
+    turned_away.file_name,
+    turned_away.source,
+    turned_away.feed,
+    turned_away.received_at,
     CAST(NULL AS INTEGER) AS rows_read,
     CAST(NULL AS INTEGER) AS rows_accepted,
     CAST(NULL AS INTEGER) AS rows_held,
     'refused' AS status,
-    refused.code,
+    turned_away.code,
     CAST(NULL AS DATE) AS first_on,
     CAST(NULL AS DATE) AS last_on,
     CAST(NULL AS DECIMAL(18, 4)) AS usual_rows,
     CAST(NULL AS BOOLEAN) AS is_unusual_size
-FROM refused
+FROM turned_away

@@ -1,7 +1,7 @@
 -- question: What have clinicians done about findings?
 -- grain:    one row per action_id
 -- key:      action_id
--- inputs:   records.versions, store.actions, records.injuries, review.parameters
+-- inputs:   records.versions, records.receipts, store.actions, records.injuries, review.parameters
 -- beware:   rows whose event lies after the as-of day are left out, and later dates read as blank
 -- columns:
 --   action_id      id                          what a clinician did about a finding
@@ -49,7 +49,8 @@ SELECT
     actions.record_status,
     versions.source
 FROM records.versions
-INNER JOIN store.actions ON actions.file_key = versions.file_key AND actions.source_row = versions.source_row
+INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+INNER JOIN store.actions ON actions.file_key = receipts.file_key AND actions.source_row = versions.source_row
 CROSS JOIN review.parameters
 LEFT JOIN shared_loans ON shared_loans.record_id = actions.loan_id AND shared_loans.client_id = versions.client_id
 LEFT JOIN shared_injuries

@@ -3,23 +3,27 @@
 -- key:      assessment_id, item
 -- inputs:   records.assessments
 -- beware:   a blank item has no row
+-- stored:   view
 -- columns:
 --   assessment_id  id      the assessment
 --   client_id      id      the person
 --   scale          text    the scale
+--   assessed_on    date    day of the assessment
 --   item           text    the item, by its id in the policy
 --   score          number  points given
 SELECT
     opened.assessment_id,
     opened.client_id,
     opened.scale,
+    opened.assessed_on,
     opened.entry.item AS item,
     opened.entry.score AS score
 FROM (
     SELECT
-        assessment_id,
-        client_id,
-        scale,
-        UNNEST(items) AS entry
+        assessments.assessment_id,
+        assessments.client_id,
+        assessments.scale,
+        CAST(assessments.assessed_at AS DATE) AS assessed_on,
+        UNNEST(assessments.items) AS entry
     FROM records.assessments
 ) AS opened

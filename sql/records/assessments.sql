@@ -1,7 +1,7 @@
 -- question: Which assessments stand?
 -- grain:    one row per assessment_id
 -- key:      assessment_id
--- inputs:   records.versions, store.assessments, review.parameters
+-- inputs:   records.versions, records.receipts, store.assessments, review.parameters
 -- beware:   rows whose event lies after the as-of day are left out, and later dates read as blank
 -- columns:
 --   assessment_id         id                                one scoring of one scale
@@ -34,7 +34,8 @@ SELECT
     assessments.record_status,
     versions.source
 FROM records.versions
-INNER JOIN store.assessments ON assessments.file_key = versions.file_key AND assessments.source_row = versions.source_row
+INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+INNER JOIN store.assessments ON assessments.file_key = receipts.file_key AND assessments.source_row = versions.source_row
 CROSS JOIN review.parameters
 WHERE versions.feed = 'assessments' AND versions.version_status = 'current'
     AND CAST(assessments.assessed_at AS DATE) <= parameters.as_of

@@ -1,7 +1,7 @@
 -- question: What was true of each person, each time somebody looked?
 -- grain:    one row per circumstances_id
 -- key:      circumstances_id
--- inputs:   records.versions, store.circumstances, review.parameters
+-- inputs:   records.versions, records.receipts, store.circumstances, review.parameters
 -- beware:   rows whose event lies after the as-of day are left out, and later dates read as blank
 -- columns:
 --   circumstances_id             id                                  what was true that day; a blank column was not asked
@@ -168,7 +168,8 @@ SELECT
     circumstances.record_status,
     versions.source
 FROM records.versions
-INNER JOIN store.circumstances ON circumstances.file_key = versions.file_key AND circumstances.source_row = versions.source_row
+INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+INNER JOIN store.circumstances ON circumstances.file_key = receipts.file_key AND circumstances.source_row = versions.source_row
 CROSS JOIN review.parameters
 WHERE versions.feed = 'circumstances' AND versions.version_status = 'current'
     AND circumstances.observed_on <= parameters.as_of

@@ -1,7 +1,7 @@
 -- question: Who are the people, as last recorded?
 -- grain:    one row per client_id
 -- key:      client_id
--- inputs:   records.versions, store.clients, review.parameters
+-- inputs:   records.versions, records.receipts, store.clients, review.parameters
 -- beware:   a person whom several sources describe has one row: the newest
 -- columns:
 --   client_id      id                          the person, after merges
@@ -25,7 +25,8 @@ WITH described AS (
             ORDER BY versions.updated_at DESC, versions.received_at DESC, versions.source, versions.record_id
         ) AS place
     FROM records.versions
-    INNER JOIN store.clients ON clients.file_key = versions.file_key AND clients.source_row = versions.source_row
+    INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+    INNER JOIN store.clients ON clients.file_key = receipts.file_key AND clients.source_row = versions.source_row
     CROSS JOIN review.parameters
     WHERE versions.feed = 'clients' AND versions.version_status = 'current'
 )

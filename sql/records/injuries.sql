@@ -1,7 +1,7 @@
 -- question: Which looks at wounds stand?
 -- grain:    one row per injury_observation_id
 -- key:      injury_observation_id
--- inputs:   records.versions, store.injuries, review.parameters
+-- inputs:   records.versions, records.receipts, store.injuries, review.parameters
 -- beware:   an id that names wounds of two people or two sources is told apart by @source or @client_id
 -- columns:
 --   injury_observation_id  id                                  one look at one wound
@@ -32,21 +32,22 @@
 --   updated_at             timestamp                           when the source last changed the record; the receive time where blank
 --   record_status          code injuries.record_status         FHIR words; blank = final
 --   source                 text                                who sent it
-WITH wounds AS (
+WITH shared_ids AS (
     SELECT
         injuries.injury_id,
         COUNT(DISTINCT versions.source) AS sources,
         COUNT(DISTINCT versions.client_id) AS people
     FROM records.versions
-    INNER JOIN store.injuries ON injuries.file_key = versions.file_key AND injuries.source_row = versions.source_row
+    INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+    INNER JOIN store.injuries ON injuries.file_key = receipts.file_key AND injuries.source_row = versions.source_row
     WHERE versions.feed = 'injuries' AND versions.version_status = 'current'
     GROUP BY injuries.injury_id
 )
 SELECT
     versions.public_id AS injury_observation_id,
     injuries.injury_id
-        || CASE WHEN wounds.sources > 1 THEN '@' || versions.source ELSE '' END
-        || CASE WHEN wounds.people > 1 THEN '@' || versions.client_id ELSE '' END AS injury_id,
+        || CASE WHEN shared_ids.sources > 1 THEN '@' || versions.source ELSE '' END
+        || CASE WHEN shared_ids.people > 1 THEN '@' || versions.client_id ELSE '' END AS injury_id,
     versions.client_id,
     injuries.observed_at,
     injuries.observed_at_has_time,
@@ -74,8 +75,9 @@ SELECT
     injuries.record_status,
     versions.source
 FROM records.versions
-INNER JOIN store.injuries ON injuries.file_key = versions.file_key AND injuries.source_row = versions.source_row
+INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+INNER JOIN store.injuries ON injuries.file_key = receipts.file_key AND injuries.source_row = versions.source_row
 CROSS JOIN review.parameters
-INNER JOIN wounds ON wounds.injury_id = injuries.injury_id
+INNER JOIN shared_ids ON shared_ids.injury_id = injuries.injury_id
 WHERE versions.feed = 'injuries' AND versions.version_status = 'current'
     AND CAST(injuries.observed_at AS DATE) <= parameters.as_of

@@ -1,7 +1,7 @@
 -- question: Which surfaces has each person been lent or asked for?
 -- grain:    one row per loan_id
 -- key:      loan_id
--- inputs:   records.versions, store.loans, review.parameters
+-- inputs:   records.versions, records.receipts, store.loans, review.parameters
 -- beware:   a loan with no day yet on or before the as-of day is left out; what was seen after it reads as blank
 -- columns:
 --   loan_id                 id                           one surface for one person, from request to return; a reissued device is a new loan
@@ -111,7 +111,8 @@ SELECT
     loans.record_status,
     versions.source
 FROM records.versions
-INNER JOIN store.loans ON loans.file_key = versions.file_key AND loans.source_row = versions.source_row
+INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+INNER JOIN store.loans ON loans.file_key = receipts.file_key AND loans.source_row = versions.source_row
 CROSS JOIN review.parameters
 LEFT JOIN shared_placements
     ON shared_placements.record_id = loans.placement_id

@@ -1,48 +1,53 @@
 -- question: Which pseudonym does a merged pseudonym stand for now?
 -- grain:    one row per merged pseudonym
 -- key:      old_client_id
--- inputs:   records.readings, store.merges, review.parameters
+-- inputs:   records.receipts, records.ended, store.merges, review.parameters
 -- beware:   chains are followed for 64 steps; pseudonyms that point at each other in a circle all become the first of them by name
 -- columns:
 --   old_client_id   id                          a pseudonym that is no longer used
 --   client_id       id                          the pseudonym at the end of the chain
 -- Each step doubles the distance that has been walked, so six joins follow 64 merges without recursion.
-WITH newest AS (
+WITH placed AS (
     SELECT
-        readings.record_id,
-        readings.client_id,
+        merges.old_client_id,
+        merges.client_id,
         merges.merged_on,
-        readings.is_removed,
-        readings.is_absent,
+        COALESCE(merges.record_status = 'entered-in-error', FALSE) AS is_removed,
+        receipts.source,
+        COALESCE(merges.updated_at, receipts.received_local) AS updated_at,
+        receipts.received_at,
         ROW_NUMBER() OVER (
-            PARTITION BY readings.record_id, readings.source
-            ORDER BY readings.version_number DESC
-        ) AS place,
-        readings.updated_at,
-        readings.received_at,
-        readings.source
-    FROM records.readings
-    INNER JOIN store.merges ON merges.file_key = readings.file_key AND merges.source_row = readings.source_row
-    WHERE readings.feed = 'merges' AND readings.standing = 'live' AND readings.repeats IS NULL
+            PARTITION BY merges.old_client_id, receipts.source
+            ORDER BY COALESCE(merges.updated_at, receipts.received_local) DESC, receipts.received_at DESC,
+                merges.content_key DESC, merges.file_key, merges.source_row
+        ) AS place
+    FROM store.merges
+    INNER JOIN records.receipts ON receipts.file_key = merges.file_key AND receipts.feed = 'merges'
+    WHERE receipts.standing = 'live'
 ),
+-- Two sources may name one pseudonym: the newest word counts.
 in_force AS (
     SELECT
-        newest.record_id,
-        newest.client_id,
+        placed.old_client_id,
+        placed.client_id,
         ROW_NUMBER() OVER (
-            PARTITION BY newest.record_id
-            ORDER BY newest.updated_at DESC, newest.received_at DESC, newest.source
+            PARTITION BY placed.old_client_id
+            ORDER BY placed.updated_at DESC, placed.received_at DESC, placed.source
         ) AS place
-    FROM newest
+    FROM placed
     CROSS JOIN review.parameters
-    WHERE newest.place = 1
-        AND NOT newest.is_removed
-        AND NOT newest.is_absent
-        AND newest.merged_on <= parameters.as_of
-        AND newest.client_id <> newest.record_id
+    LEFT JOIN records.ended
+        ON ended.feed = 'merges'
+        AND ended.source = placed.source
+        AND ended.record_id = placed.old_client_id
+    WHERE placed.place = 1
+        AND NOT placed.is_removed
+        AND ended.record_id IS NULL
+        AND placed.merged_on <= parameters.as_of
+        AND placed.client_id <> placed.old_client_id
 ),
 steps_1 AS (
-    SELECT record_id AS id, client_id AS far, client_id AS lowest
+    SELECT old_client_id AS id, client_id AS far, client_id AS lowest
     FROM in_force
     WHERE place = 1
 ),

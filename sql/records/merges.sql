@@ -1,7 +1,7 @@
 -- question: Which pseudonyms were found to be one person?
 -- grain:    one row per source and merged pseudonym
 -- key:      source, old_client_id
--- inputs:   records.versions, store.merges, review.parameters
+-- inputs:   records.versions, records.receipts, store.merges, review.parameters
 -- beware:   these have been applied already: no other relation holds an old pseudonym
 -- columns:
 --   old_client_id  id                         this pseudonym was the same person
@@ -18,7 +18,8 @@ SELECT
     merges.record_status,
     versions.source
 FROM records.versions
-INNER JOIN store.merges ON merges.file_key = versions.file_key AND merges.source_row = versions.source_row
+INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+INNER JOIN store.merges ON merges.file_key = receipts.file_key AND merges.source_row = versions.source_row
 CROSS JOIN review.parameters
 WHERE versions.feed = 'merges' AND versions.version_status = 'current'
     AND merges.merged_on <= parameters.as_of

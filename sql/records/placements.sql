@@ -1,7 +1,7 @@
 -- question: Which stays or periods with a team stand?
 -- grain:    one row per placement_id
 -- key:      placement_id
--- inputs:   records.versions, store.placements, review.parameters
+-- inputs:   records.versions, records.receipts, store.placements, review.parameters
 -- beware:   rows whose event lies after the as-of day are left out, and later dates read as blank
 -- columns:
 --   placement_id               id                                a stay or period with a team
@@ -46,7 +46,8 @@ SELECT
     placements.record_status,
     versions.source
 FROM records.versions
-INNER JOIN store.placements ON placements.file_key = versions.file_key AND placements.source_row = versions.source_row
+INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
+INNER JOIN store.placements ON placements.file_key = receipts.file_key AND placements.source_row = versions.source_row
 CROSS JOIN review.parameters
 WHERE versions.feed = 'placements' AND versions.version_status = 'current'
     AND CAST(placements.started_at AS DATE) <= parameters.as_of

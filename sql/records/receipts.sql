@@ -4,6 +4,7 @@
 -- inputs:   store.files
 -- beware:   bytes that are read again under a new contract keep the time at which they first came in
 -- columns:
+--   receipt_number  integer    a short number for the reading, in the order of receipt
 --   file_key        text       the reading
 --   file_id         text       the bytes
 --   feed            text       the feed
@@ -24,6 +25,7 @@ WITH first_receipts AS (
     GROUP BY file_id, feed
 )
 SELECT
+    CAST(ROW_NUMBER() OVER (ORDER BY files.received_at, files.file_key, files.feed) AS INTEGER) AS receipt_number,
     files.file_key,
     files.file_id,
     files.feed,

@@ -18,30 +18,39 @@
 --   last_assessed_at      timestamp  the newest assessment of any kind, usable or not
 --   incomplete_since      boolean    somebody scored the scale later, without a usable result
 -- Two at the same moment: the worse one stands, since nobody can say which was meant to correct the other.
-WITH usable AS (
+-- Only the rows of that moment are put in order, not all that were ever scored.
+WITH looked_at AS (
     SELECT
         client_id,
         scale,
-        assessment_id,
-        assessed_at,
-        assessed_at_has_time,
-        total,
-        band,
-        risk_rung,
-        basis_of_band,
-        suits_age,
-        clinician_level,
-        ROW_NUMBER() OVER (
-            PARTITION BY client_id, scale
-            ORDER BY assessed_at DESC, risk_rung DESC, assessment_id
-        ) AS place
-    FROM risk.scores
-    WHERE band IS NOT NULL
-),
-looked_at AS (
-    SELECT client_id, scale, MAX(assessed_at) AS last_assessed_at
+        MAX(assessed_at) AS last_assessed_at,
+        MAX(CASE WHEN band IS NOT NULL THEN assessed_at END) AS usable_at
     FROM risk.scores
     GROUP BY client_id, scale
+),
+usable AS (
+    SELECT
+        scores.client_id,
+        scores.scale,
+        scores.assessment_id,
+        scores.assessed_at,
+        scores.assessed_at_has_time,
+        scores.total,
+        scores.band,
+        scores.risk_rung,
+        scores.basis_of_band,
+        scores.suits_age,
+        scores.clinician_level,
+        ROW_NUMBER() OVER (
+            PARTITION BY scores.client_id, scores.scale
+            ORDER BY scores.risk_rung DESC, scores.assessment_id
+        ) AS place
+    FROM risk.scores
+    INNER JOIN looked_at
+        ON looked_at.client_id = scores.client_id
+        AND looked_at.scale = scores.scale
+        AND looked_at.usable_at = scores.assessed_at
+    WHERE scores.band IS NOT NULL
 )
 SELECT
     looked_at.client_id,

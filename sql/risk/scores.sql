@@ -25,7 +25,59 @@
 --   basis_of_band         code recomputed|recorded_unchecked|worse_of_two  where the band that counts comes from
 -- Which band counts: recomputed where the items are there; the worse of the two while the source says another; what the
 -- source says where it sent no item at all. Some items missing: none, for a partial sum is not a score.
-WITH dated AS (
+-- Each item of a scale is one bit, so that what is missing can be named once for each pattern and not once for each row.
+WITH item_bits AS (
+    SELECT
+        scale_items.scale,
+        scale_items.effective_from,
+        scale_items.effective_to,
+        scale_items.item,
+        scale_items.low,
+        scale_items.high,
+        scale_items.position,
+        CAST(POWER(2, ROW_NUMBER() OVER (
+            PARTITION BY scale_items.scale, scale_items.effective_from
+            ORDER BY scale_items.position, scale_items.item
+        ) - 1) AS BIGINT) AS bit
+    FROM policy.scale_items
+),
+block_sizes AS (
+    SELECT scale, effective_from, SUM(bit) AS all_bits
+    FROM item_bits
+    GROUP BY scale, effective_from
+),
+-- A score outside the range that was in force on the day counts as missing.
+item_sums AS (
+    SELECT
+        assessment_items.assessment_id,
+        COALESCE(SUM(item_bits.bit), 0) AS bits,
+        SUM(CASE WHEN item_bits.bit IS NOT NULL THEN assessment_items.score END) AS total
+    FROM records.assessment_items
+    LEFT JOIN item_bits
+        ON item_bits.scale = assessment_items.scale
+        AND item_bits.item = assessment_items.item
+        AND item_bits.effective_from <= assessment_items.assessed_on
+        AND (item_bits.effective_to IS NULL OR item_bits.effective_to > assessment_items.assessed_on)
+        AND assessment_items.score BETWEEN item_bits.low AND item_bits.high
+    GROUP BY assessment_items.assessment_id
+),
+patterns AS (
+    SELECT DISTINCT bits FROM item_sums
+    UNION
+    SELECT 0 AS bits
+),
+missing AS (
+    SELECT
+        item_bits.scale,
+        item_bits.effective_from,
+        patterns.bits,
+        STRING_AGG(item_bits.item, '; ' ORDER BY item_bits.position, item_bits.item) AS missing_items
+    FROM patterns
+    CROSS JOIN item_bits
+    WHERE FLOOR(patterns.bits / item_bits.bit) % 2 = 0
+    GROUP BY item_bits.scale, item_bits.effective_from, patterns.bits
+),
+summed AS (
     SELECT
         assessments.assessment_id,
         assessments.client_id,
@@ -36,72 +88,19 @@ WITH dated AS (
         assessments.recorded_band,
         assessments.clinician_level,
         scales.effective_from,
-        scales.worse,
         scales.min_age_months,
-        scales.max_age_months
+        scales.max_age_months,
+        item_sums.assessment_id IS NULL AS has_no_item,
+        COALESCE(item_sums.bits, 0) AS bits,
+        COALESCE(item_sums.bits = block_sizes.all_bits, FALSE) AS is_complete,
+        CASE WHEN item_sums.bits = block_sizes.all_bits THEN CAST(item_sums.total AS DECIMAL(18, 4)) END AS recomputed_total
     FROM records.assessments
+    LEFT JOIN item_sums ON item_sums.assessment_id = assessments.assessment_id
     LEFT JOIN policy.scales
         ON scales.scale = assessments.scale
         AND scales.effective_from <= CAST(assessments.assessed_at AS DATE)
         AND (scales.effective_to IS NULL OR scales.effective_to > CAST(assessments.assessed_at AS DATE))
-),
-block_sizes AS (
-    SELECT scale, effective_from, COUNT(*) AS item_count
-    FROM policy.scale_items
-    GROUP BY scale, effective_from
-),
--- A score outside the range that was in force on the day counts as missing.
-item_sums AS (
-    SELECT
-        assessment_items.assessment_id,
-        COUNT(*) AS sent_count,
-        COUNT(scale_items.item) AS scored_count,
-        SUM(CASE WHEN scale_items.item IS NOT NULL THEN assessment_items.score END) AS total
-    FROM records.assessment_items
-    INNER JOIN dated ON dated.assessment_id = assessment_items.assessment_id
-    LEFT JOIN policy.scale_items
-        ON scale_items.scale = dated.scale
-        AND scale_items.effective_from = dated.effective_from
-        AND scale_items.item = assessment_items.item
-        AND assessment_items.score BETWEEN scale_items.low AND scale_items.high
-    GROUP BY assessment_items.assessment_id
-),
-summed AS (
-    SELECT
-        dated.assessment_id,
-        dated.client_id,
-        dated.scale,
-        dated.assessed_at,
-        dated.assessed_at_has_time,
-        dated.recorded_total,
-        dated.recorded_band,
-        dated.clinician_level,
-        dated.effective_from,
-        dated.worse,
-        dated.min_age_months,
-        dated.max_age_months,
-        COALESCE(item_sums.sent_count, 0) AS sent_count,
-        COALESCE(item_sums.scored_count = block_sizes.item_count, FALSE) AS is_complete,
-        CASE
-            WHEN item_sums.scored_count = block_sizes.item_count THEN CAST(item_sums.total AS DECIMAL(18, 4))
-        END AS recomputed_total
-    FROM dated
-    LEFT JOIN item_sums ON item_sums.assessment_id = dated.assessment_id
-    LEFT JOIN block_sizes ON block_sizes.scale = dated.scale AND block_sizes.effective_from = dated.effective_from
-),
-missing AS (
-    SELECT
-        summed.assessment_id,
-        STRING_AGG(scale_items.item, '; ' ORDER BY scale_items.position, scale_items.item) AS missing_items
-    FROM summed
-    INNER JOIN policy.scale_items
-        ON scale_items.scale = summed.scale AND scale_items.effective_from = summed.effective_from
-    LEFT JOIN records.assessment_items
-        ON assessment_items.assessment_id = summed.assessment_id
-        AND assessment_items.item = scale_items.item
-        AND assessment_items.score BETWEEN scale_items.low AND scale_items.high
-    WHERE NOT summed.is_complete AND assessment_items.item IS NULL
-    GROUP BY summed.assessment_id
+    LEFT JOIN block_sizes ON block_sizes.scale = scales.scale AND block_sizes.effective_from = scales.effective_from
 ),
 -- Bands are put in order by how bad they are, whichever way the scale runs.
 bands AS (
@@ -120,24 +119,30 @@ bands AS (
 banded AS (
     SELECT
         summed.assessment_id,
+        summed.client_id,
+        summed.scale,
+        summed.assessed_at,
+        summed.assessed_at_has_time,
+        summed.recorded_total,
+        summed.recomputed_total,
+        summed.recorded_band,
+        summed.clinician_level,
+        summed.effective_from,
+        summed.min_age_months,
+        summed.max_age_months,
+        summed.has_no_item,
+        summed.bits,
+        summed.is_complete,
         recomputed.band AS recomputed_band,
         recomputed.badness AS recomputed_badness,
         recomputed.risk_rung AS recomputed_rung,
-        CASE
-            WHEN by_total.badness >= COALESCE(by_name.badness, by_total.badness) THEN by_total.band
-            ELSE by_name.band
-        END AS stated_band,
-        CASE
-            WHEN by_total.badness >= COALESCE(by_name.badness, by_total.badness) THEN by_total.badness
-            ELSE by_name.badness
-        END AS stated_badness,
-        CASE
-            WHEN by_total.badness >= COALESCE(by_name.badness, by_total.badness) THEN by_total.risk_rung
-            ELSE by_name.risk_rung
-        END AS stated_rung,
-        CASE
-            WHEN by_total.badness >= COALESCE(by_name.badness, by_total.badness) THEN summed.recorded_total
-        END AS stated_total
+        COALESCE(by_total.badness >= by_name.badness, by_total.badness IS NOT NULL) AS is_stated_by_total,
+        by_total.band AS total_band,
+        by_total.badness AS total_badness,
+        by_total.risk_rung AS total_rung,
+        by_name.band AS named_band,
+        by_name.badness AS named_badness,
+        by_name.risk_rung AS named_rung
     FROM summed
     LEFT JOIN bands AS recomputed
         ON recomputed.scale = summed.scale
@@ -152,61 +157,97 @@ banded AS (
         AND by_name.effective_from = summed.effective_from
         AND by_name.band = summed.recorded_band
 ),
+-- What the source states: the band of its total or the band that it names, whichever is worse.
+stated AS (
+    SELECT
+        banded.assessment_id,
+        banded.client_id,
+        banded.scale,
+        banded.assessed_at,
+        banded.assessed_at_has_time,
+        banded.recorded_total,
+        banded.recomputed_total,
+        banded.recorded_band,
+        banded.clinician_level,
+        banded.effective_from,
+        banded.min_age_months,
+        banded.max_age_months,
+        banded.has_no_item,
+        banded.bits,
+        banded.is_complete,
+        banded.recomputed_band,
+        banded.recomputed_badness,
+        banded.recomputed_rung,
+        CASE WHEN banded.is_stated_by_total THEN banded.total_band ELSE banded.named_band END AS stated_band,
+        CASE WHEN banded.is_stated_by_total THEN banded.total_badness ELSE banded.named_badness END AS stated_badness,
+        CASE WHEN banded.is_stated_by_total THEN banded.total_rung ELSE banded.named_rung END AS stated_rung,
+        CASE WHEN banded.is_stated_by_total THEN banded.recorded_total END AS stated_total
+    FROM banded
+),
 chosen AS (
     SELECT
-        assessment_id,
-        recomputed_band,
-        recomputed_badness,
-        recomputed_rung,
-        stated_band,
-        stated_badness,
-        stated_rung,
-        stated_total,
-        COALESCE(stated_badness > recomputed_badness, FALSE) AS is_stated_worse
-    FROM banded
+        stated.assessment_id,
+        stated.client_id,
+        stated.scale,
+        stated.assessed_at,
+        stated.assessed_at_has_time,
+        stated.recorded_total,
+        stated.recomputed_total,
+        stated.recorded_band,
+        stated.recomputed_band,
+        stated.clinician_level,
+        stated.effective_from,
+        stated.min_age_months,
+        stated.max_age_months,
+        stated.bits,
+        stated.is_complete,
+        stated.recomputed_rung,
+        stated.stated_band,
+        stated.stated_rung,
+        stated.stated_total,
+        CASE
+            WHEN stated.is_complete AND stated.stated_badness <> stated.recomputed_badness THEN 'worse_of_two'
+            WHEN stated.is_complete AND stated.recomputed_band IS NOT NULL THEN 'recomputed'
+            WHEN stated.has_no_item AND stated.stated_band IS NOT NULL THEN 'recorded_unchecked'
+        END AS basis_of_band,
+        CASE
+            WHEN stated.is_complete AND COALESCE(stated.stated_badness > stated.recomputed_badness, FALSE) THEN 'stated'
+            WHEN stated.is_complete THEN 'recomputed'
+            WHEN stated.has_no_item THEN 'stated'
+        END AS counts
+    FROM stated
 )
 SELECT
-    summed.assessment_id,
-    summed.client_id,
-    summed.scale,
-    summed.assessed_at,
-    summed.assessed_at_has_time,
-    summed.recorded_total,
-    summed.recomputed_total,
-    summed.recorded_total = summed.recomputed_total AS total_agrees,
-    summed.recorded_band,
+    chosen.assessment_id,
+    chosen.client_id,
+    chosen.scale,
+    chosen.assessed_at,
+    chosen.assessed_at_has_time,
+    chosen.recorded_total,
+    chosen.recomputed_total,
+    chosen.recorded_total = chosen.recomputed_total AS total_agrees,
+    chosen.recorded_band,
     chosen.recomputed_band,
-    summed.recorded_band = chosen.recomputed_band AS band_agrees,
-    summed.is_complete,
+    chosen.recorded_band = chosen.recomputed_band AS band_agrees,
+    chosen.is_complete,
     missing.missing_items,
     CASE
+        WHEN chosen.effective_from IS NULL THEN NULL
         WHEN clients.age_months IS NULL AND clients.age_years IS NULL THEN NULL
-        WHEN summed.effective_from IS NULL THEN NULL
-        WHEN COALESCE(clients.age_months, clients.age_years * 12 + 11) < COALESCE(summed.min_age_months, 0) THEN FALSE
-        WHEN COALESCE(clients.age_months, clients.age_years * 12) > summed.max_age_months THEN FALSE
-        WHEN COALESCE(clients.age_months, clients.age_years * 12) < COALESCE(summed.min_age_months, 0) THEN NULL
-        WHEN COALESCE(clients.age_months, clients.age_years * 12 + 11) > summed.max_age_months THEN NULL
+        WHEN COALESCE(clients.age_months, clients.age_years * 12 + 11) < COALESCE(chosen.min_age_months, 0) THEN FALSE
+        WHEN COALESCE(clients.age_months, clients.age_years * 12) > chosen.max_age_months THEN FALSE
+        WHEN COALESCE(clients.age_months, clients.age_years * 12) < COALESCE(chosen.min_age_months, 0) THEN NULL
+        WHEN COALESCE(clients.age_months, clients.age_years * 12 + 11) > chosen.max_age_months THEN NULL
         ELSE TRUE
     END AS suits_age,
-    summed.clinician_level,
-    CASE
-        WHEN summed.is_complete AND NOT chosen.is_stated_worse THEN chosen.recomputed_rung
-        WHEN summed.is_complete OR summed.sent_count = 0 THEN chosen.stated_rung
-    END AS risk_rung,
-    CASE
-        WHEN summed.is_complete AND NOT chosen.is_stated_worse THEN chosen.recomputed_band
-        WHEN summed.is_complete OR summed.sent_count = 0 THEN chosen.stated_band
-    END AS band,
-    CASE
-        WHEN summed.is_complete AND NOT chosen.is_stated_worse THEN summed.recomputed_total
-        WHEN summed.is_complete OR summed.sent_count = 0 THEN chosen.stated_total
-    END AS total,
-    CASE
-        WHEN summed.is_complete AND chosen.stated_badness <> chosen.recomputed_badness THEN 'worse_of_two'
-        WHEN summed.is_complete AND chosen.recomputed_band IS NOT NULL THEN 'recomputed'
-        WHEN summed.sent_count = 0 AND chosen.stated_band IS NOT NULL THEN 'recorded_unchecked'
-    END AS basis_of_band
-FROM summed
-INNER JOIN chosen ON chosen.assessment_id = summed.assessment_id
-LEFT JOIN missing ON missing.assessment_id = summed.assessment_id
-LEFT JOIN records.clients ON clients.client_id = summed.client_id
+    chosen.clinician_level,
+    CASE chosen.counts WHEN 'recomputed' THEN chosen.recomputed_rung WHEN 'stated' THEN chosen.stated_rung END AS risk_rung,
+    CASE chosen.counts WHEN 'recomputed' THEN chosen.recomputed_band WHEN 'stated' THEN chosen.stated_band END AS band,
+    CASE chosen.counts WHEN 'recomputed' THEN chosen.recomputed_total WHEN 'stated' THEN chosen.stated_total END AS total,
+    chosen.basis_of_band
+FROM chosen
+LEFT JOIN missing
+    ON missing.scale = chosen.scale
+    AND missing.effective_from = chosen.effective_from
+    AND missing.bits = chosen.bits
+LEFT JOIN records.clients ON clients.client_id = chosen.client_id
