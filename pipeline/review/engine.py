@@ -94,7 +94,7 @@ def build(
     try:
         desk = Desk(con, workspace, policy, store)
         con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE 16384)")
-        relations = _build_audit(desk, moment, progress, log)
+        relations = build_audit(desk, moment, progress, log)
         log.event("review_built", relations=len(relations))
         checks.require_clean(con, relations)
         progress("checks", 1, 1)
@@ -108,7 +108,7 @@ def build(
     return ReviewOutcome(path=workspace.warehouse, manifest=manifest, problems=())
 
 
-def _build_audit(desk: Desk, moment: Moment, progress: Progress, log: RunLog) -> dict[str, Relation]:
+def build_audit(desk: Desk, moment: Moment, progress: Progress, log: RunLog) -> dict[str, Relation]:
     con = desk.con
     relations = all_relations(desk.policy, moment.as_of)
     # The store stays outside the published file: the warehouse must not carry every export a second time.

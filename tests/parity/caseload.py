@@ -1,0 +1,133 @@
+"""A small caseload whose only purpose is to be awkward: blanks, ties, leap days, repeated records, many codes.
+
+Every column of every feed is filled from its own type, codes and range, so a new column is covered without a word here.
+"""
+
+import csv
+import datetime as dt
+import random
+from pathlib import Path
+
+from pipeline.feeds.columns import FEEDS, ITEM_WILDCARD, Column, Feed
+from pipeline.policy import Policy
+
+PEOPLE = 36
+ROWS = {"clients": 40, "placements": 60, "assessments": 260, "circumstances": 110, "injuries": 130, "loans": 110,
+        "actions": 40, "merges": 3}  # fmt: skip
+FIRST_DAY, LAST_DAY = dt.date(2025, 8, 1), dt.date(2026, 2, 27)
+ODD_DAYS = (dt.date(2024, 2, 29), dt.date(2025, 12, 31), dt.date(2026, 1, 1), dt.date(2025, 10, 26), dt.date(2026, 2, 28))
+BLANK_SHARE = 0.25
+
+
+def write_caseload(inbox: Path, policy: Policy, *, seed: int) -> None:
+    """One CSV for each feed, and a second one for each that says some records again, changed or not."""
+    dice = random.Random(seed)
+    for feed in FEEDS.values():
+        rows = [_row(feed, number, policy, dice) for number in range(ROWS[feed.name])]
+        again = [_changed(feed, row, dice) for row in dice.sample(rows, k=len(rows) // 5)]
+        _write(inbox / "first" / f"{feed.name}.csv", rows)
+        _write(inbox / "second" / f"{feed.name}_again.csv", again)
+
+
+def _write(path: Path, rows: list[dict[str, str]]) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    headings = list(dict.fromkeys(name for row in rows for name in row))
+    with path.open("w", newline="", encoding="utf-8") as lines:
+        writer = csv.DictWriter(lines, headings, restval="")
+        writer.writeheader()
+        writer.writerows(rows)
+
+
+def _row(feed: Feed, number: int, policy: Policy, dice: random.Random) -> dict[str, str]:
+    row = {}
+    for column in feed.columns:
+        if column.name == ITEM_WILDCARD:
+            row |= _items(policy, row["scale"], dice)
+        elif column.name == feed.id_column:
+            row[column.name] = f"{feed.name[0].upper()}-{number:04d}"
+        else:
+            row[column.name] = _cell(column, policy, dice)
+    if feed.name == "clients":
+        row["client_id"] = f"C-{number:04d}"
+    if feed.name == "merges":
+        row |= {"old_client_id": f"C-{PEOPLE - 1 - number:04d}", "client_id": f"C-{number:04d}"}
+    if feed.name == "injuries":
+        # Several looks at one wound belong to one person, or nothing about its course could be said.
+        wound = dice.randrange(PEOPLE)
+        row |= {"injury_id": f"W-{wound:04d}", "client_id": f"C-{wound * 7 % PEOPLE:04d}"}
+    return {name: cell for name, cell in row.items() if cell is not None}
+
+
+def _items(policy: Policy, scale: str, dice: random.Random) -> dict[str, str]:
+    is_whole_form = dice.random() < 0.8
+    cells = {}
+    for item, (low, high, _) in policy.scale_items()[scale].items():
+        if is_whole_form or dice.random() < 0.7:
+            cells[item] = str(dice.randint(int(low), int(high)))
+    return cells if dice.random() < 0.9 else {}
+
+
+def _cell(column: Column, policy: Policy, dice: random.Random) -> str | None:
+    if not column.required and dice.random() < BLANK_SHARE:
+        return None
+    if column.name == "client_id":
+        return f"C-{dice.randrange(PEOPLE):04d}"
+    if column.name == "record_status":
+        return dice.choice(["final", "amended", "final", "entered-in-error"]) if dice.random() < 0.2 else None
+    if column.name == "scale":
+        return dice.choice(sorted(policy.scale_items()))
+    if column.name == "rule":
+        return dice.choice([rule.rule for rule in policy.rules(LAST_DAY)] + ["no_such_rule"])
+    if column.name == "recorded_band":
+        return dice.choice(["not_at_risk", "at_risk", "high", "very_high"])
+    if column.name == "icd10_code":
+        return None
+    return _typed(column, dice)
+
+
+def _typed(column: Column, dice: random.Random) -> str:
+    if column.type == "codes":
+        return ";".join(sorted(dice.sample(column.codes, k=dice.randint(1, 2))))
+    if column.type == "code":
+        return dice.choice(column.codes)
+    if column.type == "boolean":
+        return dice.choice(["true", "false"])
+    if column.type in ("integer", "number"):
+        return _number(column, dice)
+    if column.type == "date":
+        return _day(dice).isoformat()
+    if column.type == "timestamp":
+        return _time(dice)
+    if column.type == "id":
+        return f"{column.name[0].upper()}-{dice.randrange(60):04d}"
+    return f"{column.name[:4]}-{dice.randrange(5)}"
+
+
+def _number(column: Column, dice: random.Random) -> str:
+    low = int(column.low or 0)
+    # Small values are likelier, because most limits that the rules know lie there.
+    high = min(int(column.high) if column.high is not None else low + 60, low + dice.choice([3, 30, 400]))
+    whole = dice.randint(low, max(low, high))
+    return str(whole) if column.type == "integer" or dice.random() < 0.7 else f"{whole}.5"
+
+
+def _day(dice: random.Random) -> dt.date:
+    if dice.random() < 0.1:
+        return dice.choice(ODD_DAYS[:-1])
+    return FIRST_DAY + dt.timedelta(days=dice.randrange((LAST_DAY - FIRST_DAY).days))
+
+
+def _time(dice: random.Random) -> str:
+    day = _day(dice).isoformat()
+    # Few hours, so that ties happen; and a share of days alone.
+    return day if dice.random() < 0.2 else f"{day}T{dice.choice(['00:00', '01:30', '08:00', '23:59:59'])}"
+
+
+def _changed(feed: Feed, row: dict[str, str], dice: random.Random) -> dict[str, str]:
+    if dice.random() < 0.3:
+        return row
+    column = dice.choice([column for column in feed.fixed if not column.required and column.name != "client_id"])
+    again = dict(row) | {"updated_at": "2026-02-28T08:00"}
+    if column.name not in ("updated_at", "icd10_code", "record_status"):
+        again[column.name] = _typed(column, dice)
+    return again
