@@ -54,7 +54,7 @@ SPOILED = [
     ("need.toml", 'loads_sitting = "when_seated"', 'loads_sitting = "maybe"', "loads_sitting has an unknown word"),
     ("intervals.toml", "within_hours = 6", "within_hours = 6\nwithin_days = 1", "either within_hours or within_days"),
     ("intervals.toml", "risk_rung = 3\nmax", "risk_rung = 5\nmax", "risk_rung is not 0 to 3"),
-    ("intervals.toml", "risk_rung = 3\nwithin_days = 14", "risk_rung = 2\nwithin_days = 14", "community at risk rung 3"),
+    ("intervals.toml", "risk_rung = 3\nwithin_days = 14", "risk_rung = 2\nwithin_days = 14", "at risk rung 3"),
     ("severities.toml", 'id = "soon"', 'id = "later"', "severity]] soon is missing"),
     ("severities.toml", "days = []", 'days = ["2026-12-25"]', "is not a list of days"),
     ("severities.toml", "[defaults]", '[defaults]\nlabel = "x"', "[defaults] may hold"),
