@@ -56,9 +56,13 @@ def said(value: object) -> str:
 
 def sentence(text: str | None) -> str:
     """The text with one full stop at its end and a capital at its start."""
-    words = said(text).strip()
-    words = words[:1].upper() + words[1:]
+    words = _capital(said(text).strip())
     return words if words.endswith((".", "!", "?")) else f"{words}."
+
+
+def _capital(text: str) -> str:
+    """The text with a capital first and the rest as it is: `str.capitalize` would make "Icd-10" of "ICD-10"."""
+    return text[:1].upper() + text[1:]
 
 
 def words_for(labels: Labels) -> Callable[[str | None, str], str]:
@@ -87,7 +91,7 @@ def facts_for(labels: Labels) -> Callable[[str | None], str]:
         pairs = (part.partition(" = ") for part in (evidence or "").split("; "))
         said_so = ((column.strip(), value.strip()) for column, _, value in pairs if value.strip())
         return "; ".join(
-            f"{words(column, 'column').capitalize()}: {_plain(words, column, value)}" for column, value in said_so
+            f"{_capital(words(column, 'column'))}: {_plain(words, column, value)}" for column, value in said_so
         )
 
     return facts

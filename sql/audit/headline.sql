@@ -45,7 +45,7 @@
 --   services_overdue                        integer  services overdue on the loan service's own surfaces
 --   leaving_soon                            integer  people whose placement is planned to end within 14 days
 --   held_people                             integer  people with a row held back
---   overdue_percent                         integer  overdue people of all people, rounded
+--   overdue_percent                         integer  overdue people of all people, rounded; blank under 50 people, where it would mislead
 --   findings_new                            integer  findings that are new since the audit before; blank in a first audit
 --   findings_standing                       integer  findings that stood then and still stand; blank in a first audit
 --   findings_resolved                       integer  findings resolved since; blank in a first audit
@@ -200,7 +200,9 @@ SELECT
     tally.services_overdue,
     tally.leaving_soon,
     tally.held_people,
-    CAST(ROUND(100.0 * tally.overdue_people / NULLIF(tally.people, 0), 0) AS INTEGER) AS overdue_percent,
+    CASE
+        WHEN tally.people >= 50 THEN CAST(ROUND(100.0 * tally.overdue_people / NULLIF(tally.people, 0), 0) AS INTEGER)
+    END AS overdue_percent,
     CASE WHEN NOT parameters.is_first_audit THEN CAST(changed.arisen AS INTEGER) END AS findings_new,
     CASE WHEN NOT parameters.is_first_audit THEN CAST(changed.standing AS INTEGER) END AS findings_standing,
     CASE WHEN NOT parameters.is_first_audit THEN CAST(changed.resolved AS INTEGER) END AS findings_resolved,

@@ -51,7 +51,7 @@ HEADLINE = {
     "people": 238, "previous_people": 241,
     "urgent_people": 9, "previous_urgent_people": 12, "urgent_people_new": 5, "urgent_people_standing": 4,
     "urgent_people_resolved": 8, "soon_people": 31,
-    "overdue_people": 29, "previous_overdue_people": 34, "overdue_percent": 12, "previous_overdue_percent": 14,
+    "overdue_people": 29, "previous_overdue_people": 34, "overdue_percent": 12,
     "overdue_with_wound": 8, "due_four_weeks": 91,
     "lying_judged": 186, "lying_matched": 154, "lying_under": 19, "lying_over": 7, "lying_contraindicated": 6,
     "lying_cannot_judge": 52,
