@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from pipeline.feeds.columns import ITEM_WILDCARD, Column
 from pipeline.feeds.schemas import ID_LONGEST, ID_PATTERN, IS_IN_TIME, IS_READABLE, ITEMS_FIT
-from pipeline.intake.cell_sql import BLANKS, UNREAD_CODES, cell, has_time, literal, name, number, states_time, typed
+from pipeline.intake.cell_sql import UNREAD_CODES, cell, has_time, literal, name, number, states_time, typed
 from pipeline.intake.mapping import Plan
 
 # Privacy rules count everybody above 89 as one class (45 CFR 164.514(b)(2), Safe Harbor): 90 stands for 90 or more.
@@ -67,7 +67,7 @@ def _value(column: str) -> str:
 
 
 def _typed_rows(plan: Plan, columns: list[Column]) -> str:
-    """Each mapped cell twice: as trimmed and recoded text, and as its type."""
+    """Each mapped cell twice: as recoded text, and as its type."""
     texts, values = [], []
     form = plan.source.date_format
     for column in columns:
@@ -83,9 +83,8 @@ def _typed_rows(plan: Plan, columns: list[Column]) -> str:
         texts.append(f"{cell(_raw(plan, item), recode=plan.source.codes.get(item, {}))} AS {_text(item)}")
         values.append(f"{number(_text(item))} AS {_value(item)}")
     cells = [f"c{place}" for place in range(len(plan.headings))]
-    # Whether any cell is filled is only worth asking of a row without an id.
-    record = cell(_raw(plan, plan.feed.id_column), recode={})
-    filled = f"{record} IS NOT NULL OR trim(concat({', '.join(cells)}), {BLANKS}) <> ''"
+    # A row without any filled cell is not a row.
+    filled = f"coalesce({', '.join(cells)}) IS NOT NULL"
     inner = f"SELECT source_row, {', '.join(cells)}, {', '.join(texts)} FROM batch WHERE {filled}"
     return f"SELECT *, {', '.join(values)} FROM ({inner})"
 

@@ -11,8 +11,6 @@ from pipeline.feeds.columns import Column
 _DAY = r"[12]\d{3}-\d{2}-\d{2}"
 _TIME = _DAY + r"[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d{1,9})?)?"
 _OFFSET = r"(?:Z|[+-]\d{2}(?::?\d{2})?)"
-# Spaces, tabs, line ends and the no-break space that spreadsheets like to add.
-BLANKS = "' ' || chr(9) || chr(10) || chr(13) || chr(160)"
 
 
 def name(text: str) -> str:
@@ -26,17 +24,16 @@ def literal(text: str) -> str:
 
 
 def cell(raw: str, *, recode: dict[str, str], is_list: bool = False) -> str:
-    """A cell's text without surrounding blanks, NULL when nothing is left, with the source's codes read as ours.
+    """A cell's text with the source's codes read as ours, NULL when nothing is left.
 
     Of a cell that holds several codes each is read by itself; they come back sorted and once each, joined by ";".
     """
-    text = f"nullif(trim({raw}, {BLANKS}), '')"
     if is_list:
         each = _recoded("part", recode)
-        parts = f"list_transform(string_split({text}, ';'), lambda part: trim(part, {BLANKS}))"
+        parts = f"list_transform(string_split({raw}, ';'), lambda part: trim(part))"
         kept = f"list_filter(list_transform({parts}, lambda part: {each}), lambda part: part <> '')"
         return f"nullif(array_to_string(list_sort(list_distinct({kept})), ';'), '')"
-    return f"nullif({_recoded(text, recode)}, '')" if recode else text
+    return f"nullif({_recoded(raw, recode)}, '')" if recode else raw
 
 
 def _recoded(text: str, recode: dict[str, str]) -> str:

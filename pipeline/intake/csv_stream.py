@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pyarrow as pa
+import pyarrow.compute as pc
 import pyarrow.csv as pacsv
 
 from pipeline.intake.file_facts import is_compressed
@@ -34,9 +35,10 @@ class Header:
 
 @dataclass(frozen=True)
 class Batch:
-    """Rows with as many cells as there are headings, as text, None for a blank: columns c0, c1, ... and `source_row`.
+    """Rows with as many cells as there are headings: columns c0, c1, ... as text, and `source_row`.
 
-    `ragged` holds the rows among and before them that have more or fewer cells, as (row number, text).
+    Cells have no blanks around them, and one without anything else is None. `ragged` holds the rows among and before
+    them that have more or fewer cells, as (row number, text).
     """
 
     rows: pa.Table
@@ -68,8 +70,8 @@ def _header(text: str, delimiter: str, *, is_whole: bool) -> Header:
 def stream(path: Path, header: Header) -> Iterator[Batch]:
     """The rows below the header. Raises Refused(unreadable) when the text cannot be cut into rows.
 
-    Reading is single threaded because only then does the reader say which row is ragged. A row without any filled cell
-    is not a row, but it counts in the numbers, as it does in a spreadsheet.
+    Reading is single threaded because only then does the reader say which row is ragged. Rows without any filled cell
+    are among them: they count in the numbers, as they do in a spreadsheet.
     """
     if header.is_all:
         return
@@ -93,7 +95,11 @@ def stream(path: Path, header: Header) -> Iterator[Batch]:
         # The reader's message quotes the row, so it stops here.
         raise Refused("unreadable") from None
     if ragged:
-        yield Batch(_numbered(pa.record_batch({name: [] for name in _names(header)}), np.array([])), tuple(ragged))
+        yield Batch(_numbered(_no_rows(header), np.array([])), tuple(ragged))
+
+
+def _no_rows(header: Header) -> pa.RecordBatch:
+    return pa.record_batch({name: pa.array([], pa.string()) for name in _names(header)})
 
 
 def _names(header: Header) -> list[str]:
@@ -129,5 +135,12 @@ def _numbers(first: int, count: int, ragged: list[int]) -> np.ndarray:
 
 
 def _numbered(batch: pa.RecordBatch, numbers: np.ndarray) -> pa.Table:
-    table = pa.Table.from_batches([batch])
-    return table.append_column("source_row", pa.array(numbers, pa.int64()))
+    cells = [_trimmed(column) for column in batch.columns]
+    return pa.table([*cells, pa.array(numbers, pa.int64())], names=[*batch.schema.names, "source_row"])
+
+
+def _trimmed(cells: pa.Array) -> pa.Array:
+    # Spreadsheets leave spaces, tabs and no-break spaces. Here this costs a twentieth of what it does in SQL.
+    trimmed = pc.utf8_trim_whitespace(cells)
+    blank = pc.equal(trimmed, "")
+    return pc.if_else(blank, None, trimmed) if pc.any(blank).as_py() else trimmed
