@@ -16,7 +16,25 @@
 --   repeats         code duplicate|unchanged  equal in every column to the version before it, in one file or in two
 --   is_removed      boolean    the source calls the record entered in error
 -- Most records have one row, so they are counted first and only the others are put in order.
-WITH feed_rows AS (
+-- The feeds are read twice on purpose: kept between the two uses, they would be copied whole.
+WITH listed AS (
+    SELECT 'clients' AS feed, file_key, client_id AS record_id FROM store.clients
+    UNION ALL
+    SELECT 'placements' AS feed, file_key, placement_id AS record_id FROM store.placements
+    UNION ALL
+    SELECT 'assessments' AS feed, file_key, assessment_id AS record_id FROM store.assessments
+    UNION ALL
+    SELECT 'circumstances' AS feed, file_key, circumstances_id AS record_id FROM store.circumstances
+    UNION ALL
+    SELECT 'injuries' AS feed, file_key, injury_observation_id AS record_id FROM store.injuries
+    UNION ALL
+    SELECT 'loans' AS feed, file_key, loan_id AS record_id FROM store.loans
+    UNION ALL
+    SELECT 'actions' AS feed, file_key, action_id AS record_id FROM store.actions
+    UNION ALL
+    SELECT 'merges' AS feed, file_key, old_client_id AS record_id FROM store.merges
+),
+feed_rows AS (
     SELECT 'clients' AS feed, file_key, source_row, client_id AS record_id, client_id, updated_at, record_status,
         content_key
     FROM store.clients
@@ -51,13 +69,13 @@ WITH feed_rows AS (
 ),
 several AS (
     SELECT
-        feed_rows.feed,
+        listed.feed,
         receipts.source,
-        feed_rows.record_id
-    FROM feed_rows
-    INNER JOIN records.receipts ON receipts.file_key = feed_rows.file_key AND receipts.feed = feed_rows.feed
+        listed.record_id
+    FROM listed
+    INNER JOIN records.receipts ON receipts.file_key = listed.file_key AND receipts.feed = listed.feed
     WHERE receipts.standing = 'live'
-    GROUP BY feed_rows.feed, receipts.source, feed_rows.record_id
+    GROUP BY listed.feed, receipts.source, listed.record_id
     HAVING COUNT(*) > 1
 ),
 dated AS (

@@ -19,7 +19,25 @@
 --   waiting_code     code client_unknown|id_reused  why it waits
 -- The newest version that is not waiting wins. A version that names another person than the record's first version
 -- waits: one of the two is wrong, and guessing would put a wound on the wrong body.
-WITH feed_rows AS (
+-- The feeds are read twice on purpose: kept between the two uses, they would be copied whole.
+WITH listed AS (
+    SELECT 'clients' AS feed, file_key, client_id AS record_id FROM store.clients
+    UNION ALL
+    SELECT 'placements' AS feed, file_key, placement_id AS record_id FROM store.placements
+    UNION ALL
+    SELECT 'assessments' AS feed, file_key, assessment_id AS record_id FROM store.assessments
+    UNION ALL
+    SELECT 'circumstances' AS feed, file_key, circumstances_id AS record_id FROM store.circumstances
+    UNION ALL
+    SELECT 'injuries' AS feed, file_key, injury_observation_id AS record_id FROM store.injuries
+    UNION ALL
+    SELECT 'loans' AS feed, file_key, loan_id AS record_id FROM store.loans
+    UNION ALL
+    SELECT 'actions' AS feed, file_key, action_id AS record_id FROM store.actions
+    UNION ALL
+    SELECT 'merges' AS feed, file_key, old_client_id AS record_id FROM store.merges
+),
+feed_rows AS (
     SELECT 'clients' AS feed, file_key, source_row, client_id AS record_id, client_id, updated_at, record_status
     FROM store.clients
     UNION ALL
@@ -137,12 +155,12 @@ shared_feeds AS (
     HAVING COUNT(DISTINCT source) > 1
 ),
 shared_ids AS (
-    SELECT feed_rows.feed, feed_rows.record_id
-    FROM feed_rows
-    INNER JOIN shared_feeds ON shared_feeds.feed = feed_rows.feed
-    INNER JOIN records.receipts ON receipts.file_key = feed_rows.file_key AND receipts.feed = feed_rows.feed
+    SELECT listed.feed, listed.record_id
+    FROM listed
+    INNER JOIN shared_feeds ON shared_feeds.feed = listed.feed
+    INNER JOIN records.receipts ON receipts.file_key = listed.file_key AND receipts.feed = listed.feed
     WHERE receipts.standing = 'live'
-    GROUP BY feed_rows.feed, feed_rows.record_id
+    GROUP BY listed.feed, listed.record_id
     HAVING COUNT(DISTINCT receipts.source) > 1
 ),
 joined AS (
