@@ -40,7 +40,7 @@ def write_sample(
     months: int,
     seed: int,
     format: str = "csv",
-    weekly: int = 26,
+    weekly: int = 13,
     progress: Progress | None = None,
 ) -> SampleSummary:
     """Play out a caseload and write `out/drops/<day>/<feed>.<format>` and `out/planted_faults.csv`.

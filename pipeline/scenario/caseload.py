@@ -4,9 +4,9 @@ import heapq
 import random
 from collections import defaultdict
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
-from pipeline.scenario.records import pick, stream
+from pipeline.scenario.records import moment, pick, stream
 from pipeline.scenario.service import TEAMS, Calendar, Team
 
 
@@ -31,6 +31,10 @@ class Person:
 
     client_id: str
     stays: list[Stay] = field(default_factory=list)
+
+    def began(self, number: int, *, seed: int) -> datetime:
+        """The minute at which the stay with this number (from 1) began."""
+        return moment(self.stays[number - 1].start, stream(seed, self.client_id, "began", number), latest=14)
 
     def stay_on(self, day: date) -> Stay | None:
         return next((stay for stay in self.stays if stay.covers(day)), None)

@@ -106,6 +106,8 @@ class _Page:
             "sex": person["sex"], "age_years": person["age"],
             "age_months": person["age"] * 12 + 3 if person["age"] < 5 else None,
         })  # fmt: skip
+        if person["is_placed"] is False:
+            return
         team = next(team for team in TEAMS if team.name == person["team"])
         cells: dict[str, object] = {
             "client_id": person.client_id, "care_setting": team.care_setting, "site": f"{team.site}1",
@@ -205,6 +207,9 @@ class _Page:
             "loans", record_id, self.at(cells["issued_on"], 15), who | self.dated(issue | {"loan_status": "issued"})
         )
         known = cells.get("returned_on", LOANS_KNOWN)
+        # What is usually seen since then cannot have been seen of a surface that had gone back.
+        later = {name for name, ago in cells.items() if name.endswith("_on") and isinstance(ago, int) and ago < known}
+        cells = {name: cell for name, cell in cells.items() if name not in later}
         self.chart.write("loans", record_id, self.at(known, 16), who | self.dated(cells))
 
     def actions(self) -> None:

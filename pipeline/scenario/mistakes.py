@@ -10,8 +10,8 @@ from datetime import date, datetime, time, timedelta
 from pipeline.scenario.drops import DRAWN_AT, EXTRA_CELL, Rows
 from pipeline.scenario.records import ID_COLUMNS, Fault, stream, text
 
-# Two slips in an ordinary week: rare enough that no file comes near the share at which it is refused.
-SLIPS_A_WEEK = 2
+# Three slips in an ordinary week: rare enough that no file comes near the share at which it is refused.
+SLIPS_A_WEEK = 3
 Row = dict[str, str]
 
 
@@ -97,7 +97,7 @@ def spoil(
 ) -> list[Fault]:
     """Put slips into the weekly files (not into the first, which is history), in place; returns what was put in.
 
-    `days` are each feed's drop days, `spare` the records that are to be left alone. Two of three are mended: the next
+    `days` are each feed's drop days, `spare` the records that are to be left alone. Three of four are mended: the next
     export of the feed carries the record again, right, and changed later.
     """
     faults: list[Fault] = []
@@ -107,7 +107,7 @@ def spoil(
         for _ in range(SLIPS_A_WEEK):
             slip = SLIPS[turn % len(SLIPS)]
             own = [drop for drop in days[slip.feed] if drop <= day]
-            is_mended = turn % 3 != 2 and slip.can_be_mended
+            is_mended = turn % 4 != 3 and slip.can_be_mended
             turn += 1
             key = (own[-1], slip.feed)
             if own[-1] == days[slip.feed][0] or key not in files:

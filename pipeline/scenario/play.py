@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import date, datetime
 
+from pipeline.feeds.columns import FEEDS
 from pipeline.scenario.caseload import people_of
 from pipeline.scenario.drops import DRAWN_AT, Rows, cut, resend_clients
 from pipeline.scenario.forms import write_forms
@@ -56,7 +57,7 @@ def exports(chart: Chart, calendar: Calendar, *, people: int, seed: int) -> dict
     by_hand = {history.client_id for history in histories(people)}
     spare = {version.record_id for version in chart.versions if version.cells.get("client_id") in by_hand}
     spare |= by_hand | {fault.record_id for fault in chart.faults}
-    days = {feed: calendar.drops(feed) for feed in {feed for _, feed in files}}
+    days = {feed: calendar.drops(feed) for feed in FEEDS}
     chart.faults += spoil(files, days=days, spare=frozenset(spare), seed=seed)
     return files
 

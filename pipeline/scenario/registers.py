@@ -31,7 +31,7 @@ def write_stays(chart: Chart, person: Person, *, calendar: Calendar, seed: int) 
     """`placements`: a version at the start, one when an end is planned, one at the end."""
     chance = stream(seed, person.client_id, "placements")
     for number, stay in enumerate(person.stays, start=1):
-        started = moment(stay.start, chance)
+        started = person.began(number, seed=seed)
         in_house = stay.team.care_setting != "community"
         contact = started + timedelta(minutes=chance.randint(20, 300)) if in_house else started
         cells: dict[str, object] = {

@@ -28,14 +28,19 @@ def write_scores(
     if chance.random() < 0.008:
         return
     number = 0
-    for stay in person.stays:
+    for place, stay in enumerate(person.stays, start=1):
+        began = person.began(place, seed=seed)
         late = chance.random() < 0.05
         day = stay.start + timedelta(days=chance.randint(1, 9) if late else 0)
         ends = min(stay.end or calendar.last, calendar.last)
         while day <= ends:
             if day >= calendar.first - timedelta(days=120):
                 number += 1
-                _write_score(chart, person, body, course, stay, day=day, number=number, chance=chance)
+                at = moment(day, chance)
+                if day == stay.start:
+                    # Nobody is scored before they are there.
+                    at = began + timedelta(minutes=chance.randint(15, 280))
+                _write_score(chart, person, body, course, stay, at=at, number=number, chance=chance)
             day = _next_day(day, stay, wounds, rung(body, course, day), chance)
 
 
@@ -46,7 +51,7 @@ def _next_day(day: date, stay: Stay, wounds: list[Wound], risk: int, chance: ran
     if chance.random() < 0.13:
         following = day + timedelta(days=round(meant * chance.uniform(1.15, 2.3)))
     else:
-        following = day + timedelta(days=meant - chance.randint(0, max(1, meant // 8)))
+        following = day + timedelta(days=meant - chance.randint(0, max(2, meant // 8)))
     arisen = [wound.opened for wound in wounds if day < wound.opened < following]
     if arisen and chance.random() < 0.85:
         following = min(following, max(day + timedelta(days=1), min(arisen) + timedelta(days=chance.randint(0, 4))))
@@ -54,11 +59,11 @@ def _next_day(day: date, stay: Stay, wounds: list[Wound], risk: int, chance: ran
 
 
 def _write_score(
-    chart: Chart, person: Person, body: Body, course: Course, stay: Stay, *, day: date, number: int,
+    chart: Chart, person: Person, body: Body, course: Course, stay: Stay, *, at: datetime, number: int,
     chance: random.Random,
 ) -> None:  # fmt: skip
     record_id = f"A-{person.client_id[2:]}-{number:03d}"
-    at = moment(day, chance)
+    day = at.date()
     known_at = entered(at, chance)
     items: dict[str, int] = seen_items(body, course, day, body.scale, chance)
     total = sum(items.values())

@@ -20,8 +20,8 @@ REACH = {
 PUMP_FED = ("alternating_air_overlay", "alternating_air", "hybrid_powered", "low_air_loss", "air_fluidised")
 LYING_CHOICE = {
     0: {"standard_mattress": 62, "foam": 38},
-    1: {"foam": 66, "hybrid_non_powered": 12, "alternating_air_overlay": 10, "static_air": 6, "gel": 6},
-    2: {"foam": 52, "hybrid_non_powered": 22, "alternating_air_overlay": 14, "alternating_air": 8, "static_air": 4},
+    1: {"foam": 72, "hybrid_non_powered": 18, "alternating_air_overlay": 3, "static_air": 2, "gel": 5},
+    2: {"foam": 58, "hybrid_non_powered": 28, "alternating_air_overlay": 5, "alternating_air": 5, "static_air": 4},
     3: {"alternating_air": 52, "hybrid_powered": 28, "static_air": 12, "low_air_loss": 8},
 }
 DEEP_CHOICE = {"alternating_air": 56, "hybrid_powered": 32, "low_air_loss": 12}
@@ -64,7 +64,7 @@ def supplies_of(
     supplies: list[Supply] = []
     for position in ("lying", "sitting"):
         chance = stream(seed, person.client_id, position)
-        if position == "lying" and chance.random() < 0.07:
+        if position == "lying" and chance.random() < 0.10:
             continue
         if position == "sitting" and chance.random() < 0.45:
             continue
@@ -120,12 +120,12 @@ def _supply(
                 if current.issued is None or current.issued > day:
                     current, waiting = None, current
             elif waiting is None and current is not None and not reaches(current.surface_class, position, need):
-                if ignored_until is None and chance.random() < 0.07:
+                if ignored_until is None and chance.random() < 0.10:
                     ignored_until = day + timedelta(days=120)
                 if (ignored_until is None or day > ignored_until) and chance.random() < 0.6:
                     waiting = _ask(supplies, person, stay, number, day, need, position, chance)
                     ignored_until = None
-            elif waiting is None and current is not None and need[1] == 0 and chance.random() < 0.010:
+            elif waiting is None and current is not None and need[1] == 0 and chance.random() < 0.04:
                 lower = choice(position, need, chance)
                 if lower != current.surface_class and reaches(lower, position, need):
                     waiting = _ask(supplies, person, stay, number, day, need, position, chance, lower)
