@@ -1,8 +1,9 @@
 """Kills a command before and after every counted call to the disk, and says what a second run makes of the rest.
 
 Run as a program of its own, `python -m tests.faults.kill_points WORKSPACE SCRATCH COMMAND...`: it imports everything
-once and then forks for each kill, which is safe only while no thread pool has been started. Prints one JSON object:
-`undisturbed` and, for each kill, `call`, `moment` and `after`, each with the state of the workspace.
+once and then forks for each kill, which is safe only while no thread pool has been started. Two neighbouring moments
+between which nothing on the disk changed are one kill: what a second run finds is the same. Prints one JSON object:
+`moments` (how many there were), `undisturbed`, and for each kill `call`, `moment` and the state `after` a second run.
 """
 
 import hashlib
@@ -14,8 +15,12 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import pandas
+import pandera.pandas as pandera
+
 from pipeline import files, jobs, run_record
 from pipeline.cli import main
+from pipeline.intake import taking
 
 SEEN_BY_READERS = ("store", "audits")
 
@@ -45,13 +50,26 @@ def command(words: list[str], workspace: Path) -> int:
     return 0
 
 
+def on_disk(workspace: Path) -> str:
+    """One word for everything that lies in the workspace but its log, by name, size and time."""
+    there = sorted(path for path in workspace.rglob("*") if path.is_file() and path.parent.name != "logs")
+    stats = [(path.as_posix(), path.stat()) for path in there]
+    return hashlib.sha256(repr([(name, s.st_size, s.st_mtime_ns, s.st_ino) for name, s in stats]).encode()).hexdigest()
+
+
 def counted(words: list[str], workspace: Path, told: Path) -> int:
-    """Run and write down every call, in order."""
-    calls: list[list[str]] = []
-    files.on_call = lambda name, moment: calls.append([name, moment])
+    """Run and write down every call, in order, with what lay on the disk then."""
+    calls: list[tuple[str, str, str]] = []
+    files.on_call = lambda name, moment: calls.append((name, moment, on_disk(workspace)))
     code = command(words, workspace)
     told.write_text(json.dumps(calls))
     return code
+
+
+def moments_to_kill(calls: list[list[str]]) -> list[int]:
+    """The first and the last moment, and each at which the disk differs from the moment before."""
+    changed = [at for at in range(1, len(calls)) if calls[at][2] != calls[at - 1][2]]
+    return sorted({0, *changed, len(calls) - 1})
 
 
 def killed(words: list[str], workspace: Path, at: int) -> int:
@@ -91,8 +109,10 @@ def all_kills(workspace: Path, scratch: Path, words: list[str]) -> dict[str, obj
     there = copy_of(workspace, scratch)
     told = scratch / "calls.json"
     code = in_child(lambda: counted(words, there, told))
-    outcome: dict[str, object] = {"exit": code, "undisturbed": state(there), "kills": []}
-    for at, (name, moment) in enumerate(json.loads(told.read_text())):
+    calls = json.loads(told.read_text())
+    outcome: dict[str, object] = {"exit": code, "moments": len(calls), "undisturbed": state(there), "kills": []}
+    for at in moments_to_kill(calls):
+        name, moment, _ = calls[at]
         there = copy_of(workspace, scratch)
         died = in_child(lambda there=there, at=at: killed(words, there, at))
         again = in_child(lambda there=there: command(words, there))
@@ -101,6 +121,14 @@ def all_kills(workspace: Path, scratch: Path, words: list[str]) -> dict[str, obj
     return outcome
 
 
+def warm_up() -> None:
+    """Import before the first fork what a command imports on its way, so that no child has to."""
+    columns = pandas.DataFrame({"client_id": pandas.Series(["C-1"], dtype="str")})
+    pandera.DataFrameSchema({"client_id": pandera.Column(nullable=True)}).validate(columns, lazy=True)
+    assert jobs.run
+    assert taking.take_in
+
+
 if __name__ == "__main__":
-    assert jobs.run, "everything is imported before the first fork"
+    warm_up()
     print(json.dumps(all_kills(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3:])))

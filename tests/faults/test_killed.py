@@ -19,7 +19,8 @@ def check(outcome, *, exit_code):
 
 def test_killed_in_intake(desk, kills):
     outcome = kills(desk.root, "intake", *RECEIVED)
-    assert len(outcome["kills"]) > 20
+    assert outcome["moments"] > 60
+    assert len(outcome["kills"]) > 15
     check(outcome, exit_code=0)
 
 
@@ -28,5 +29,5 @@ def test_killed_while_building_and_publishing(full, kills):
     # One new file in a workspace that has published before: every call of all three steps, and an old audit to keep.
     full.drop("loans_2.csv", [loan("L-2", position="sitting", surface_class="cushion_foam", issued_on="2026-01-06")])
     outcome = kills(full.root, "run", "--received-at", "2026-01-12T06:00:00Z")
-    assert {kill["call"] for kill in outcome["kills"]} >= {"replace", "rename_new", "write_atomically", "fsync_dir"}
+    assert {kill["call"] for kill in outcome["kills"]} >= {"replace", "rename_new", "fsync_dir"}
     check(outcome, exit_code=0)
