@@ -14,8 +14,9 @@ from markupsafe import Markup
 BAR_HEIGHT = 30
 LINE_HEIGHT = 26
 ROW_GAP = 18
-# A part narrower than this share of the width cannot hold its number at 16 px on a phone; the table below has it.
-NARROWEST_LABELLED = 9
+# Per cent of the width that a number at 16 px needs on a phone: some for each digit and some for the edges. Where a
+# part is narrower its number stands in the table only.
+PER_DIGIT, EDGES = 2.7, 2.4
 # These kinds are drawn with a pattern, the others are filled by the stylesheet.
 PATTERNED = {"contraindicated": "stripes", "unknown": "dots"}
 
@@ -77,7 +78,7 @@ def _bar(bar: Bar, *, name: str, top: int, longest: int) -> list[str]:
         place = f'x="{left:.2f}%" y="{top + LINE_HEIGHT}" width="{width:.2f}%" height="{BAR_HEIGHT}"'
         fill = f' fill="url(#{name}-{PATTERNED[part.kind]})"' if part.kind in PATTERNED else ""
         lines.append(f'<rect class="part-{part.kind}" {place}{fill}/>')
-        if width >= NARROWEST_LABELLED:
+        if width >= PER_DIGIT * len(f"{part.amount:,}") + EDGES:
             centre = f'x="{left + width / 2:.2f}%" y="{middle}" dy="0.36em"'
             lines.append(f'<text class="part-number on-{part.kind}" {centre}>{part.amount:,}</text>')
         start += part.amount

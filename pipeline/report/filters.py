@@ -89,12 +89,17 @@ def facts_for(labels: Labels) -> Callable[[str | None], str]:
 
     def facts(evidence: str | None) -> str:
         pairs = (part.partition(" = ") for part in (evidence or "").split("; "))
-        said_so = ((column.strip(), value.strip()) for column, _, value in pairs if value.strip())
-        return "; ".join(
-            f"{_capital(words(column, 'column'))}: {_plain(words, column, value)}" for column, value in said_so
-        )
+        return "; ".join(_fact(words, column.strip(), value.strip()) for column, _, value in pairs if value.strip())
 
     return facts
+
+
+def _fact(words: Callable[[str | None, str], str], column: str, value: str) -> str:
+    label = words(column, "column")
+    if column.startswith("days_since_") and value.isdigit():
+        # The label may name what happened or the days since; both read well as "Last service: 390 days ago".
+        return f"{_capital(label.removeprefix('Days since '))}: {counted(int(value), 'day', 'days')} ago"
+    return f"{_capital(label)}: {_plain(words, column, value)}"
 
 
 def _plain(words: Callable[[str | None, str], str], column: str, value: str) -> str:

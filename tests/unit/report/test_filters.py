@@ -45,3 +45,31 @@ def test_codes_become_the_policy_s_words():
     assert words("stage_4", "stage") == "stage 4"
     assert words("deep_tissue", "stage") == "deep tissue"
     assert words(None, "stage") == "not recorded"
+
+
+FACTS = {
+    ("column", "surface_class"): "Class of surface",
+    ("surface_class", "foam"): "foam mattress",
+    ("column", "days_since_service"): "Last service",
+    ("column", "days_since_first_seen"): "Days since the first look",
+    ("column", "has_any_score"): "ICD-10 code",
+}
+
+
+@pytest.mark.parametrize(
+    ("evidence", "words"),
+    [
+        ("surface_class = foam", "Class of surface: foam mattress"),
+        ("weight_kg = 62.5000; max_user_kg = 1200.0000", "Weight kg: 62.5; Max user kg: 1,200"),
+        ("issued_on = 2025-11-03", "Issued on: 3 November 2025"),
+        ("days_since_service = 390", "Last service: 390 days ago"),
+        ("days_since_first_seen = 1", "The first look: 1 day ago"),
+        ("has_any_score = false", "ICD-10 code: no"),
+        ("weight_kg = ; surface_class = foam", "Class of surface: foam mattress"),
+        ("surface_class = a = b", "Class of surface: a = b"),
+        ("", ""),
+        (None, ""),
+    ],
+)
+def test_evidence_becomes_words(evidence, words):
+    assert filters.facts_for(FACTS)(evidence) == words

@@ -37,6 +37,40 @@ def test_banners_stand_above_the_verdict(tmp_path):
     assert "Policy not signed off: scales/braden.toml." in above
 
 
+def test_a_feed_that_is_absent_is_no_question_for_a_visit(tmp_path):
+    rows = world.ordinary_week()
+    rows["audit.to_ask"].append(
+        {
+            "client_id": "C-0098",
+            "column_name": "lying_class",
+            "label": "Which mattress",
+            "rank": 1,
+            "why": "feed_absent",
+        }
+    )
+    page = audit_of(tmp_path, rows)
+    assert "Which mattress" not in page.partition('id="see-first"')[2].partition("</table>")[0]
+    assert "Which mattress" in page.partition("Facts that are missing")[2]
+
+
+def test_figures_that_cannot_be_told_read_no_data(tmp_path):
+    rows = world.missing_feeds()
+    blank = [
+        name for name in world.HEADLINE if name.startswith(("new_", "waiting_", "lying_", "powered_", "services_"))
+    ]
+    rows["audit.headline"][0].update(dict.fromkeys(blank))
+    words = words_of(audit_of(tmp_path, rows))
+    assert "No data on who waits for a surface." in words
+    assert "The export of injuries did not come, so nothing can be said." in words
+    assert "No new injury recorded" not in words
+
+
+def test_a_long_list_of_unsigned_files_is_a_number(tmp_path):
+    rows = world.ordinary_week()
+    rows["policy.blocks"] = [{"block_id": f"b{place}", "file": f"rules/{place}.toml"} for place in range(4)]
+    assert "Policy not signed off: 4 files of the policy." in words_of(audit_of(tmp_path, rows))
+
+
 def test_an_ordinary_week_has_no_banner_that_does_not_apply(tmp_path):
     rows = world.quiet_week()
     assert "Before you read on" not in audit_of(tmp_path, rows)

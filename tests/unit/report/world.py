@@ -32,7 +32,7 @@ COLUMNS = {
     "audit.findings": "finding_id VARCHAR, rule VARCHAR, client_id VARCHAR, severity VARCHAR, due_on DATE,"
     " consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
-    " rules_waiting INTEGER, rank INTEGER",
+    " rules_waiting INTEGER, rank INTEGER, why VARCHAR",
     "audit.forecast": "team VARCHAR, week INTEGER, from_on DATE, to_on DATE, people INTEGER",
     "audit.changes": "finding_id VARCHAR, change VARCHAR, severity VARCHAR",
     "audit.service_tasks": "sentence VARCHAR",
@@ -65,6 +65,7 @@ HEADLINE = {
     "findings_accepted": 4, "findings_returned": 2,
     "rows_received": 6412, "rows_used": 6377, "rows_held": 35, "rows_waiting": 2,
     "held_injury_rows": 3, "held_injury_people": 3, "people_with_questions": 140,
+    "leaving_soon": 5, "unplaced_people": 1, "rules_switched_off": 2,
 }  # fmt: skip
 
 TEAMS = (
@@ -166,7 +167,7 @@ def _add_people(rows: dict[str, list[dict]]) -> None:
         })  # fmt: skip
         rows["audit.to_ask"] += [
             {"client_id": client, "team": team, "clinician": clinician, "column_name": question, "label": question,
-             "rules_waiting": 1, "rank": place}
+             "rules_waiting": 1, "rank": place, "why": "not_recorded"}
             for place, question in enumerate(questions, start=1)
         ]  # fmt: skip
         rows["state.clients"].append({"client_id": client, "team": team, "caps_verdict": rank == 1})
