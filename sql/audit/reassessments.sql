@@ -16,7 +16,7 @@
 --   due_at            timestamp                  last moment in time, or the last day in time
 --   due_at_has_time   boolean                    due_at is an instant; otherwise the whole day is in time
 --   due_on            date                       the day of it
---   status            code not_due|due|overdue|never|cannot_tell  never: nobody has ever completed a score and the first window has passed
+--   status            code not_due|due|overdue|never|cannot_tell  never: no usable score of this person ever, and the first window has passed
 --   days_overdue      integer                    calendar days past the due day; 0 while in time
 --   interval_id       id                         the interval of the policy that decides
 WITH usable AS (
@@ -160,8 +160,11 @@ SELECT
         WHEN due.due_on = due.as_of THEN 'due'
         ELSE 'not_due'
     END AS status,
-    CASE WHEN due.is_late THEN CAST(GREATEST(date_diff('day', due.due_on, due.as_of), 0) AS INTEGER) ELSE 0 END
-        AS days_overdue,
+    CASE
+        WHEN due.is_late AND (due.last_at IS NOT NULL OR due.assessments_heard)
+            THEN CAST(GREATEST(date_diff('day', due.due_on, due.as_of), 0) AS INTEGER)
+        ELSE 0
+    END AS days_overdue,
     due.interval_id
 FROM due
 ORDER BY due.client_id
