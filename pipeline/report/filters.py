@@ -39,9 +39,11 @@ def weekday(value: date) -> str:
     return f"{WEEKDAYS[value.weekday()]} {day(value)}"
 
 
-def short_day(value: date | None) -> str:
-    """2 March, for a table whose heading has the year."""
-    return NOT_RECORDED if value is None else f"{value.day} {MONTHS[value.month - 1]}"
+def short_day(value: date | None, near: date) -> str:
+    """2 March, or with its year where that is not the year of `near`, the day that the page is about."""
+    if value is None:
+        return NOT_RECORDED
+    return f"{value.day} {MONTHS[value.month - 1]}" if value.year == near.year else day(value)
 
 
 def moment(value: datetime | None) -> str:

@@ -1,7 +1,7 @@
 """Renders every page of the published warehouse's audit, and then the list of all audits."""
 
 from dataclasses import dataclass
-from datetime import UTC, date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -97,6 +97,7 @@ def _list_audits(workspace: Workspace, templates: Environment) -> Path:
         {
             **facts,
             "as_of": date.fromisoformat(facts["as_of"]),
+            "known_locally": datetime.fromisoformat(facts["known_locally"]),
             "links": [(name, page.title) for name, page in listed.items() if name in facts["pages"]],
         }
         for facts in published_audits(workspace.audits)

@@ -25,12 +25,19 @@ def test_counted(value, words):
 def test_days_and_moments_do_not_follow_the_machine_s_language():
     assert filters.day(date(2026, 3, 2)) == "2 March 2026"
     assert filters.weekday(date(2026, 3, 2)) == "Monday 2 March 2026"
-    assert filters.short_day(date(2026, 12, 31)) == "31 December"
+    assert filters.short_day(date(2026, 12, 31), date(2026, 3, 2)) == "31 December"
+    assert filters.short_day(date(2025, 12, 31), date(2026, 3, 2)) == "31 December 2025"
     assert filters.moment(datetime(2026, 3, 2, 6, 5)) == "Monday 2 March 2026 at 06:05"
 
 
 def test_nothing_known_is_said():
-    assert filters.day(None) == filters.short_day(None) == filters.moment(None) == filters.said("") == "not recorded"
+    assert (
+        filters.day(None)
+        == filters.short_day(None, date(2026, 3, 2))
+        == filters.moment(None)
+        == filters.said("")
+        == "not recorded"
+    )
 
 
 @pytest.mark.parametrize(
