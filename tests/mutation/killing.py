@@ -1,0 +1,96 @@
+"""Whether the cases notice a planted fault."""
+
+import shutil
+from collections.abc import Iterable, Iterator
+from functools import cache
+from pathlib import Path
+
+import duckdb
+
+from pipeline import resources
+from pipeline.errors import PolicyUnsound
+from pipeline.policy import load
+from pipeline.review.engine import compiled_verdicts
+from pipeline.review.generated import VERDICTS
+from pipeline.review.graph import relation_files
+from pipeline.review.headers import without_header
+from pipeline.review.inputs import fill_policy
+from tests.models.cases import DEFAULT_AS_OF, Case, World, case_paths, differences, policy_tables, read_case
+from tests.mutation import policy_mutants, sql_mutants
+from tests.mutation.sql_mutants import Mutant
+
+
+@cache
+def cases_of(relation: str) -> tuple[Case, ...]:
+    """The cases of one relation, in name order."""
+    return tuple(case for case in map(read_case, case_paths()) if case.relation == relation)
+
+
+def sql_mutants_of(names: Iterable[str] = ()) -> Iterator[Mutant]:
+    """Mutants of every SQL file, or of the relations whose name starts with one of `names`."""
+    wanted = tuple(names)
+    for name, path in relation_files(resources.sql_dir()).items():
+        if not wanted or name.startswith(wanted):
+            yield from sql_mutants.mutants_of(name, path)
+
+
+def policy_mutants_of(names: Iterable[str] = ()) -> Iterator[Mutant]:
+    """Mutants of every policy file, or of those whose path below policy/ starts with one of `names`."""
+    root = resources.policy_dir()
+    wanted = tuple(names)
+    for path in sorted(root.rglob("*.toml")):
+        if not wanted or path.relative_to(root).as_posix().startswith(wanted):
+            yield from policy_mutants.mutants_of(path, root=root)
+
+
+def survives_sql(world: World, mutant: Mutant) -> bool:
+    """True when every case of the relation still holds with the fault in it; an SQL error is a kill."""
+    sql = without_header(mutant.text)
+    for case in cases_of(mutant.relation):
+        try:
+            if differences(world, case, sql=sql):
+                return False
+        except duckdb.Error:
+            return False
+    return True
+
+
+def survives_policy(world: World, mutant: Mutant, folder: Path) -> bool:
+    """True when a policy with the fault still loads and every case that reads the policy still holds."""
+    shutil.rmtree(folder, ignore_errors=True)
+    target = folder / mutant.path.relative_to(resources.policy_dir())
+    target.parent.mkdir(parents=True)
+    target.write_text(mutant.text, encoding="utf-8")
+    try:
+        policy = load(folder)
+        tables = policy.tables(DEFAULT_AS_OF)
+        verdicts = compiled_verdicts(world.relations, policy, DEFAULT_AS_OF)
+    except (PolicyUnsound, ValueError):
+        return False
+    fill_policy(world.con, tables)
+    try:
+        return all(_holds(world, case, verdicts.sql) for case in _cases_that_read_policy(world))
+    finally:
+        fill_policy(world.con, policy_tables(DEFAULT_AS_OF))
+
+
+def _holds(world: World, case: Case, verdicts: str) -> bool:
+    try:
+        return not differences(world, case, sql=verdicts if case.relation == VERDICTS else None)
+    except duckdb.Error:
+        return False
+
+
+@cache
+def _policy_cases(relations: tuple[str, ...]) -> tuple[Case, ...]:
+    return tuple(case for relation in relations for case in cases_of(relation))
+
+
+def _cases_that_read_policy(world: World) -> tuple[Case, ...]:
+    readers = [
+        name
+        for name, relation in sorted(world.relations.items())
+        if name == VERDICTS or any(source.startswith("policy.") for source in relation.inputs)
+    ]
+    # The verdicts first: most faults of a rule show there.
+    return _policy_cases(tuple(sorted(readers, key=lambda name: (name != VERDICTS, name))))

@@ -1,0 +1,108 @@
+"""Small faults planted in the SQL, one at a time: each is what a tired person might have written instead."""
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlglot.dialects.duckdb import DuckDB
+from sqlglot.tokens import Token, TokenType
+
+NEIGHBOURS = {"<": "<=", "<=": "<", ">": ">=", ">=": ">", "=": "<>", "<>": "="}
+SWAPS = {"AND": "OR", "OR": "AND", "LEFT": "INNER", "INNER": "LEFT"}
+# A term of a condition ends where the next one or the next clause begins.
+TERM_STARTS = {"WHERE", "ON", "AND", "HAVING", "FILTER"}
+TERM_ENDS = {
+    "AND", "OR", "GROUP", "ORDER", "LEFT", "INNER", "JOIN", "CROSS", "FULL", "HAVING", "UNION", "WHERE", "THEN",
+    "ELSE", "END", "LIMIT", "WINDOW",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One planted fault: `id` stays the same when lines move; `what` says it in a few words."""
+
+    id: str
+    relation: str
+    path: Path
+    line: int
+    what: str
+    text: str
+
+
+def mutants_of(relation: str, path: Path) -> Iterator[Mutant]:
+    """Every mutant of one SQL file, in the order of the text; the header is left alone."""
+    text = path.read_text(encoding="utf-8")
+    seen: dict[str, int] = {}
+    words = DuckDB().tokenize(text)
+    for start, end, line, new in sorted(_edits(words, text)):
+        what = f"{' '.join(text[start:end].split())} -> {new}"
+        key = f"{text.splitlines()[line - 1].strip()}|{what}"
+        seen[key] = seen.get(key, 0) + 1
+        digest = hashlib.sha256(f"{relation}|{key}|{seen[key]}".encode()).hexdigest()[:8]
+        yield Mutant(
+            id=f"{relation}/{digest}", relation=relation, path=path, line=line, what=what,
+            text=text[:start] + new + text[end:],
+        )  # fmt: skip
+
+
+def _edits(words: list[Token], text: str) -> Iterator[tuple[int, int, int, str]]:
+    betweens = _ands_of_between(words)
+    for place, word in enumerate(words):
+        said = text[word.start : word.end + 1]
+        if said in NEIGHBOURS:
+            yield word.start, word.end + 1, word.line, NEIGHBOURS[said]
+        elif said.upper() in SWAPS and place not in betweens:
+            yield word.start, word.end + 1, word.line, SWAPS[said.upper()]
+        elif word.token_type == TokenType.NUMBER and not _is_size_of_a_type(words, place, text):
+            for change in _next_numbers(said):
+                yield word.start, word.end + 1, word.line, change
+        if said.upper() in TERM_STARTS and place not in betweens and (term := _term_after(words, place, text)):
+            yield term[0], term[1], words[place + 1].line, "TRUE"
+
+
+def _next_numbers(said: str) -> tuple[str, str]:
+    if "." in said:
+        return f"({said} + 1)", f"({said} - 1)"
+    return str(int(said) + 1), str(int(said) - 1)
+
+
+def _ands_of_between(words: list[Token]) -> set[int]:
+    waiting, found = 0, set()
+    for place, word in enumerate(words):
+        if word.token_type == TokenType.BETWEEN:
+            waiting += 1
+        elif word.token_type == TokenType.AND and waiting:
+            waiting -= 1
+            found.add(place)
+    return found
+
+
+def _is_size_of_a_type(words: list[Token], place: int, text: str) -> bool:
+    before = [text[word.start : word.end + 1].upper() for word in words[max(0, place - 4) : place]]
+    return "DECIMAL" in before or before[-2:] == ["VARCHAR", "("]
+
+
+def _term_after(words: list[Token], place: int, text: str) -> tuple[int, int] | None:
+    depth, last, waiting = 0, None, 0
+    for word in words[place + 1 :]:
+        said = text[word.start : word.end + 1].upper()
+        if said == "(":
+            depth += 1
+        elif said == ")":
+            depth -= 1
+        if depth < 0:
+            break
+        if depth == 0 and said == "BETWEEN":
+            waiting += 1
+        elif depth == 0 and said == "AND" and waiting:
+            waiting -= 1
+        elif depth == 0 and said in TERM_ENDS and last is not None:
+            if said == "OR":
+                # Half of an alternative is no term of its own.
+                return None
+            break
+        last = word
+    if last is None:
+        return None
+    return words[place + 1].start, last.end + 1
