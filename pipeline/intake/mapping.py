@@ -19,7 +19,7 @@ from pipeline.settings import Source
 READING = 1
 
 ScaleItems = Table[str, Table[str, tuple[Decimal, Decimal, bool]]]
-_PLAIN = Source(name=NO_SOURCE, match="", feed="")
+PLAIN = Source(name=NO_SOURCE, match="", feed="")
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ def plan_for(
     file_name: str, delimiter: str = ",",
 ) -> Plan:  # fmt: skip
     """The plan of one file. Raises Refused: duplicate_heading, missing_column, no_date_in_name."""
-    feed, mapping = FEEDS[feed_name], source or _PLAIN
+    feed, mapping = FEEDS[feed_name], source or PLAIN
     known = {column.name for column in feed.fixed}
     if feed.has_items:
         known |= {item for items in scales.values() for item in items}

@@ -50,11 +50,11 @@ def stage(
         for _ in range(2):
             judge = Judge(con, plan, file_id=file_id, received_local=received_local, marked=marked)
             _write(judge, batches(), plan.feed, accepted=accepted, held=held)
-            marked = _duplicates(con, accepted, plan.feed)
+            marked = duplicates(con, accepted, plan.feed)
             if not marked:
                 break
         _refuse_what_is_wrong_as_a_whole(judge, held_share_max)
-        first_on, last_on = _span(con, accepted, plan.feed)
+        first_on, last_on = span(con, accepted, plan.feed)
     return Staged(accepted, held, judge.tally, first_on, last_on)
 
 
@@ -76,7 +76,7 @@ def writer(path: Path, schema: object) -> Iterator[pq.ParquetWriter]:
         yield out
 
 
-def _duplicates(con: duckdb.DuckDBPyConnection, accepted: Path, feed: Feed) -> frozenset[int]:
+def duplicates(con: duckdb.DuckDBPyConnection, accepted: Path, feed: Feed) -> frozenset[int]:
     """The rows of a record that the file holds twice with one time of change and different content, all of them.
 
     Ids that occur once are left out first, which keeps the comparison small in an ordinary file.
@@ -102,7 +102,8 @@ def _refuse_what_is_wrong_as_a_whole(judge: Judge, held_share_max: float) -> Non
         raise Refused("too_many_held", rows_read=tally.rows_read, held=tally.held, held_by_code=by_code)
 
 
-def _span(con: duckdb.DuckDBPyConnection, accepted: Path, feed: Feed) -> tuple[str | None, str | None]:
+def span(con: duckdb.DuckDBPyConnection, accepted: Path, feed: Feed) -> tuple[str | None, str | None]:
+    """The first and the last day on which the accepted rows' events happened, ISO 8601."""
     event = name(feed.event_column)
     days = con.execute(f"""
         SELECT CAST(CAST(min({event}) AS DATE) AS VARCHAR), CAST(CAST(max({event}) AS DATE) AS VARCHAR)

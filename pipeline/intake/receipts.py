@@ -81,8 +81,11 @@ class Books:
             arrivals=read_arrivals(workspace),
         )
 
-    def commit(self, file: Identified, plan: Plan, staged: Staged) -> Receipt:
-        """Move a staged reading into the store; the receipt comes last and is the commit."""
+    def commit(self, file: Identified, plan: Plan, staged: Staged, *, dropped: tuple[str, ...] = ()) -> Receipt:
+        """Move a staged reading into the store; the receipt comes last and is the commit.
+
+        `dropped` are headings that an earlier reading of the same file left out.
+        """
         store, key, tally = self.workspace.store, file_key(file.file_id, file.contract), staged.tally
         if tally.rows_read != tally.accepted + tally.held:
             raise AssertionError(f"{tally.rows_read} rows read are not {tally.accepted} accepted + {tally.held} held")
@@ -101,7 +104,7 @@ class Books:
             held=tally.held,
             held_by_code=dict(sorted(tally.held_by_code.items())),
             columns_used=plan.columns,
-            columns_dropped=tuple(heading for heading, _ in plan.dropped),
+            columns_dropped=dropped or tuple(heading for heading, _ in plan.dropped),
             first_on=staged.first_on,
             last_on=staged.last_on,
             accepted_sha256=sha256_of(staged.accepted),

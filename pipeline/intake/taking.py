@@ -10,15 +10,16 @@ from pipeline import files, instants
 from pipeline.feeds.columns import FEEDS
 from pipeline.feeds.store_layout import Receipt, Refusal
 from pipeline.intake.csv_stream import read_header, stream
-from pipeline.intake.discovery import Found, find_files
+from pipeline.intake.discovery import NO_SOURCE, Found, find_files
 from pipeline.intake.file_facts import Stamp, check_text, sha256_of, stamp
 from pipeline.intake.identity import identity_headings
-from pipeline.intake.mapping import Plan, contract_of, plan_for
+from pipeline.intake.mapping import PLAIN, Plan, contract_of, plan_for
 from pipeline.intake.outcome import Changing, FileOutcome, IntakeOutcome, Refused
 from pipeline.intake.reading import Staged, stage
 from pipeline.intake.receipts import Books, Identified
+from pipeline.intake.rejudging import CODE, Kept, stage_again
 from pipeline.log import Progress, RunLog
-from pipeline.settings import Workspace
+from pipeline.settings import Source, Workspace
 
 
 def take_in(
@@ -40,6 +41,7 @@ def take_in(
     for place, file in enumerate(found):
         progress("Taking in files", place, len(found))
         outcomes.append(intake.one(file))
+    outcomes += intake.again()
     progress("Taking in files", len(found), len(found))
     files.remove_tree(staging)
     return IntakeOutcome(files=tuple(outcomes))
@@ -51,6 +53,8 @@ class _Intake:
         self._scales = scales
         self._books = books
         self._log = log
+        self._received_local = instants.local(books.received_at, workspace.time_zone)
+        self._file_ids: set[str] = set()
 
     def one(self, found: Found) -> FileOutcome:
         """What becomes of one file; an export that is wrong ends here and never stops the others."""
@@ -61,9 +65,42 @@ class _Intake:
         self._note(outcome)
         return outcome
 
+    def again(self) -> list[FileOutcome]:
+        """Judge rows held for an unknown scale again, of files that have left the inbox."""
+        newest = {(receipt.file_id, receipt.feed): receipt for receipt in self._books.receipts.values()}
+        outcomes = []
+        for receipt in newest.values():
+            if receipt.held_by_code.get(CODE) and receipt.file_id not in self._file_ids:
+                outcomes += self._judge_again(receipt)
+        return outcomes
+
+    def _judge_again(self, receipt: Receipt) -> list[FileOutcome]:
+        named = [s for s in self._workspace.sources if (s.name, s.feed) == (receipt.source, receipt.feed)]
+        source = next((s for s in named if s.fits(receipt.file_name)), None)
+        contract = self._contract(receipt.feed, source)
+        is_read = (receipt.file_id, receipt.feed, contract) in self._books.receipts
+        if is_read or (source is None and receipt.source != NO_SOURCE):
+            return []
+        kept = Kept(receipt, source or PLAIN, contract)
+        done = stage_again(
+            kept, scales=self._scales, zone=self._workspace.time_zone, store=self._workspace.store,
+            staging=self._workspace.store / ".staging", received_local=self._received_local,
+        )  # fmt: skip
+        if done is None:
+            return []
+        file = Identified(
+            file_id=receipt.file_id, file_name=receipt.file_name, bytes=receipt.bytes, mtime_ns=0,
+            source=receipt.source, feed=receipt.feed, contract=contract,
+        )  # fmt: skip
+        again = self._books.commit(file, *done, dropped=receipt.columns_dropped)
+        outcome = _of_receipt(again, receipt.file_name, "taken")
+        self._note(outcome)
+        return [outcome]
+
     def _look(self, found: Found) -> FileOutcome:
         before = stamp(found.path)
         file = self._identify(found, before)
+        self._file_ids.add(file.file_id)
         if receipt := self._books.receipts.get(file.key):
             self._books.note_arrival(file)
             return _of_receipt(receipt, found.name, "known")
@@ -78,11 +115,6 @@ class _Intake:
         return _of_refusal(refusal, found.name)
 
     def _identify(self, found: Found, before: Stamp) -> Identified:
-        contract = ""
-        if found.feed:
-            contract = contract_of(
-                FEEDS[found.feed], source=found.source, scales=self._scales, zone=self._workspace.time_zone
-            )
         return Identified(
             file_id=sha256_of(found.path),
             file_name=found.name,
@@ -90,8 +122,11 @@ class _Intake:
             mtime_ns=before.mtime_ns,
             source=found.source_name,
             feed=found.feed or "",
-            contract=contract,
+            contract=self._contract(found.feed, found.source) if found.feed else "",
         )
+
+    def _contract(self, feed: str, source: Source | None) -> str:
+        return contract_of(FEEDS[feed], source=source, scales=self._scales, zone=self._workspace.time_zone)
 
     def _take(self, found: Found, file: Identified, before: Stamp) -> FileOutcome:
         if found.feed is None:
@@ -119,7 +154,7 @@ class _Intake:
             partial(stream, found.path, header),
             plan,
             file_id=file.file_id,
-            received_local=instants.local(self._books.received_at, self._workspace.time_zone),
+            received_local=self._received_local,
             staging=self._workspace.store / ".staging",
             held_share_max=self._workspace.held_share_max,
         )
