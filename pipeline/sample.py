@@ -18,7 +18,7 @@ from pipeline.scenario.records import Chart, Fault
 from pipeline.scenario.service import Calendar
 
 FORMATS = ("csv", "jsonl", "parquet")
-FAULT_COLUMNS = ("fault", "feed", "record_id", "client_id", "drop", "kind", "expected")
+FAULT_COLUMNS = ("fault", "feed", "record_id", "client_id", "drop", "kind", "expected", "as_of")
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,9 @@ def _write_faults(path: Path, faults: list[Fault], calendar: Calendar) -> int:
     for fault in faults:
         day = drop_day(calendar.drops(fault.feed), fault.known_at)
         if day is not None:
-            carried.append((fault.fault, fault.feed, fault.record_id, fault.client_id, day, fault.kind, fault.expected))
+            found = fault.as_of.isoformat() if fault.as_of else ""
+            place = (fault.fault, fault.feed, fault.record_id, fault.client_id, day.isoformat())
+            carried.append((*place, fault.kind, fault.expected, found))
     writer.writerows(sorted(carried))
     path.write_bytes(sheet.getvalue().encode())
     return len(carried)

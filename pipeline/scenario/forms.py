@@ -128,60 +128,11 @@ def _today(
 ) -> dict[str, object]:
     """What follows from how frail the person is today, and from what the skin looks like."""
     risk = rung(body, course, day)
-    items = true_items(body, course, day, "braden")
     here = [wound for wound in wounds if wound.is_open(day)]
-    sore_seat = any(wound.location in ("ischium", "coccyx", "sacrum", "buttock") for wound in here)
-    seated = max(0.0, chance.choice(((5, 7, 9), (4, 6, 8), (3, 4, 6), (0, 0, 2, 3))[risk]))
-    longest = min(60 * seated, chance.choice((45, 60) if sore_seat else (60, 90, 120)))
-    heel = [wound.stage_on(day) for wound in here if wound.location == "heel"]
-    deep_heel = any(stage in DEEP for stage in heel)
-    ill = [found for found in course.ill_on if day - timedelta(days=21) <= found <= day]
-    facts: dict[str, object] = {
-        "weight_kg": round(body.weight_kg * chance.uniform(0.985, 1.015), 1),
-        "height_cm": body.height_cm,
-        "hip_width_cm": round(body.weight_kg * 0.2 + 25),
-        "transfers": chance.choice((("independent",), ("independent", "standby"), ("assisted",), ("hoisted",))[risk]),
-        "bed_mobility": chance.choice((("independent",), ("limited",), ("limited", "needs_help"), ("immobile",))[risk]),
-        "can_be_turned_by_carer": stay.team.care_setting != "community" or chance.random() < 0.9,
-        "can_shift_weight_seated": risk < 2 or (risk == 2 and chance.random() < 0.75),
-        "hours_in_bed": chance.randint(*((8, 10), (9, 12), (11, 15), (18, 23))[risk]),
-        "hours_seated": seated,
-        "longest_sit_min": longest,
-        "commode_min": chance.choice((0, 5, 10)),
-        "sleeps_in_chair": chance.random() < 0.012,
-        "seat_tilts": risk >= 2 and chance.random() < 0.8,
-        "turning_interval_h": (None, 6, 4, chance.choice((2, 3, 4)))[risk],
-        "turning_plan_on": day - timedelta(days=chance.randint(0, 60)) if risk >= 2 else None,
-        "seating_plan_on": day - timedelta(days=chance.randint(0, 20))
-        if sore_seat and chance.random() < 0.85
-        else None,
-        "head_of_bed_deg": chance.choice((10, 20, 30)),
-        "head_up_reason": False,
-        "linen_layers": chance.choice((1, 1, 2)),
-        "plastic_backed_pad": False,
-        "sling_left_under": chance.random() < 0.012 if risk == 3 else False,
-        "ring_device": chance.random() < 0.003,
-        "sits_up_in_bed_min": chance.choice((10, 15, 20)),
-        "moisture": ("constant", "often", "occasional", "dry")[items["moisture"] - 1],
-        "skin_checked_on": day,
-        "skin_found": "injury" if here else chance.choices(("intact", "redness"), weights=(92, 8))[0],
-        "spinal_cord_injury": body.spinal_cord_injury,
-        "diabetes": body.diabetes,
-        "peripheral_arterial_disease": body.arterial_disease,
-        "lung_disease": body.lung_disease,
-        "fluid_balance_risk": chance.random() < 0.04,
-        "nutrition_impaired": items["nutrition"] <= 2,
-        "continence": ("both", "urine", "urine", "continent")[items["moisture"] - 1],
-        "sensation_impaired": items["sensory_perception"] <= 2,
-        "heel_offloading": "device"
-        if deep_heel
-        else chance.choice(("pillow", "device"))
-        if heel or risk >= 2
-        else "none",
-        "cannot_keep_off_injury": (chance.random() < 0.04) if here else None,
-        "acute_illness_on": ill[-1] if ill else None,
-        "fell_on": day - timedelta(days=chance.randint(1, 20)) if chance.random() < 0.025 else None,
-    }
+    facts = _about_moving(body, risk, stay=stay, chance=chance)
+    facts |= _about_sitting(risk, here, day=day, chance=chance)
+    facts |= _about_skin(body, course, here, risk, day=day, chance=chance)
+    facts |= _about_illness(body, course, day=day, chance=chance)
     if stay.team.care_setting == "rehabilitation":
         facts["surgery_on"] = stay.start - timedelta(days=6)
     if chance.random() < 0.02:
@@ -192,3 +143,75 @@ def _today(
             "decline_review_on": day + timedelta(days=60),
         }
     return facts
+
+
+def _about_moving(body: Body, risk: int, *, stay: Stay, chance: random.Random) -> dict[str, object]:
+    transfers = (("independent",), ("independent", "standby"), ("assisted",), ("hoisted",))[risk]
+    in_bed = (("independent",), ("limited",), ("limited", "needs_help"), ("immobile",))[risk]
+    return {
+        "weight_kg": round(body.weight_kg * chance.uniform(0.985, 1.015), 1),
+        "height_cm": body.height_cm,
+        "hip_width_cm": round(body.weight_kg * 0.2 + 25),
+        "transfers": chance.choice(transfers),
+        "bed_mobility": chance.choice(in_bed),
+        "can_be_turned_by_carer": stay.team.care_setting != "community" or chance.random() < 0.9,
+        "hours_in_bed": chance.randint(*((8, 10), (9, 12), (11, 15), (18, 23))[risk]),
+        "turning_interval_h": (None, 6, 4, chance.choice((2, 3, 4)))[risk],
+        "head_of_bed_deg": chance.choice((10, 20, 30)),
+        "head_up_reason": False,
+        "linen_layers": chance.choice((1, 1, 2)),
+        "plastic_backed_pad": False,
+        "sling_left_under": chance.random() < 0.012 if risk == 3 else False,
+        "sits_up_in_bed_min": chance.choice((10, 15, 20)),
+    }
+
+
+def _about_sitting(risk: int, here: list[Wound], *, day: date, chance: random.Random) -> dict[str, object]:
+    is_sore = any(wound.location in ("ischium", "coccyx", "sacrum", "buttock") for wound in here)
+    seated = chance.choice(((5, 7, 9), (4, 6, 8), (3, 4, 6), (0, 0, 2, 3))[risk])
+    return {
+        "can_shift_weight_seated": risk < 2 or (risk == 2 and chance.random() < 0.75),
+        "hours_seated": seated,
+        "longest_sit_min": min(60 * seated, chance.choice((45, 60) if is_sore else (60, 90, 120))),
+        "commode_min": chance.choice((0, 5, 10)),
+        "sleeps_in_chair": chance.random() < 0.012,
+        "seat_tilts": risk >= 2 and chance.random() < 0.8,
+        "ring_device": chance.random() < 0.003,
+        "turning_plan_on": day - timedelta(days=chance.randint(0, 60)) if risk >= 2 else None,
+        "seating_plan_on": day - timedelta(days=chance.randint(0, 20)) if is_sore and chance.random() < 0.85 else None,
+    }
+
+
+def _about_skin(
+    body: Body, course: Course, here: list[Wound], risk: int, *, day: date, chance: random.Random
+) -> dict[str, object]:
+    items = true_items(body, course, day, "braden")
+    heels = [wound.stage_on(day) for wound in here if wound.location == "heel"]
+    support = "none"
+    if any(stage in DEEP for stage in heels):
+        support = "device"
+    elif heels or risk >= 2:
+        support = chance.choice(("pillow", "device"))
+    return {
+        "moisture": ("constant", "often", "occasional", "dry")[items["moisture"] - 1],
+        "continence": ("both", "urine", "urine", "continent")[items["moisture"] - 1],
+        "nutrition_impaired": items["nutrition"] <= 2,
+        "sensation_impaired": items["sensory_perception"] <= 2,
+        "skin_checked_on": day,
+        "skin_found": "injury" if here else chance.choices(("intact", "redness"), weights=(92, 8))[0],
+        "heel_offloading": support,
+        "cannot_keep_off_injury": (chance.random() < 0.04) if here else None,
+    }
+
+
+def _about_illness(body: Body, course: Course, *, day: date, chance: random.Random) -> dict[str, object]:
+    ill = [found for found in course.ill_on if day - timedelta(days=21) <= found <= day]
+    return {
+        "spinal_cord_injury": body.spinal_cord_injury,
+        "diabetes": body.diabetes,
+        "peripheral_arterial_disease": body.arterial_disease,
+        "lung_disease": body.lung_disease,
+        "fluid_balance_risk": chance.random() < 0.04,
+        "acute_illness_on": ill[-1] if ill else None,
+        "fell_on": day - timedelta(days=chance.randint(1, 20)) if chance.random() < 0.025 else None,
+    }

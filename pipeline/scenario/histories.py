@@ -13,8 +13,8 @@ from pipeline.scenario.records import Chart, Fault
 from pipeline.scenario.service import LOANS_SILENT_DAYS, TEAMS, Calendar
 from pipeline.scenario.surfaces import PUMP_FED
 
-# One in five of the people may be written by hand; a very small sample has only the first of them.
-SHARE = 5
+# One in four of the people may be written by hand; a very small sample has only the first of them.
+SHARE = 4
 # The loans export must have carried what is seen on the last Monday.
 LOANS_KNOWN = LOANS_SILENT_DAYS + 1
 # Before this many days back the form was answered as usual, so that what it says since then is news.
@@ -48,7 +48,7 @@ def _read() -> tuple[History, ...]:
 
 
 def histories(people: int) -> tuple[History, ...]:
-    """The first of them, at most one in five of the caseload."""
+    """The first of them, at most one in four of the caseload."""
     return _read()[: people // SHARE]
 
 
@@ -224,11 +224,20 @@ class _Page:
     def expectations(self) -> None:
         """Each names the newest version of the record that makes it true."""
         newest = {(v.feed, v.record_id): v.updated_at for v in self.chart.versions}
-        for kind, word, feed, number in self.person["expect"]:
+        for kind, word, feed, number, *earlier in self.person["expect"]:
             record_id = self.record_id(feed, number)
             known_at = newest.get((feed, record_id), self.at(self.started(), 12))
             self.chart.faults.append(
-                Fault(self.person["story"], feed, record_id, self.person.client_id, known_at, kind, word)
+                Fault(
+                    self.person["story"],
+                    feed,
+                    record_id,
+                    self.person.client_id,
+                    known_at,
+                    kind,
+                    word,
+                    self.day(*(earlier or [0])),
+                )
             )
 
     def record_id(self, feed: str, number: int) -> str:

@@ -33,6 +33,7 @@ class Fault:
     """Something wrong that was put in on purpose, and what must come of it.
 
     `kind` is held, refused, waiting, rule, verdict, status, score or version; `expected` the code, rule or word.
+    `as_of` is the day of the audit that must find it; None where any audit from then on will.
     `known_at` is the moment from which its export can carry it.
     """
 
@@ -43,6 +44,7 @@ class Fault:
     known_at: datetime
     kind: str
     expected: str
+    as_of: date | None = None
 
 
 @dataclass

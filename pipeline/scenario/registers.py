@@ -9,6 +9,7 @@ from pipeline.scenario.service import Calendar
 
 
 def placement_id(person: Person, number: int) -> str:
+    """The id of a person's stay with this number, from 1."""
     return f"P-{person.client_id[2:]}-{number}"
 
 

@@ -83,6 +83,7 @@ def wanted(body: Body, course: Course, wounds: list[Wound], day: date, position:
 
 
 def reaches(surface_class: str, position: str, need: tuple[int, int]) -> bool:
+    """Does the class carry the need (risk and injury rung) in this position, as this service sees it?"""
     if position == "sitting":
         return SEAT_REACH[surface_class] >= max(need[0] - 1 if need[0] else 0, 2 if need[1] else 0)
     risk, injury = REACH[surface_class]
