@@ -13,7 +13,7 @@ WITH snapshots AS (
     FROM records.receipts
     WHERE standing = 'live' AND delivers = 'snapshot'
 ),
-latest AS (
+newest_snapshots AS (
     SELECT feed, source, MAX(received_at) AS received_at
     FROM snapshots
     GROUP BY feed, source
@@ -52,5 +52,6 @@ SELECT
     last_listed.source,
     last_listed.record_id
 FROM last_listed
-INNER JOIN latest ON latest.feed = last_listed.feed AND latest.source = last_listed.source
-WHERE last_listed.received_at < latest.received_at
+INNER JOIN newest_snapshots
+    ON newest_snapshots.feed = last_listed.feed AND newest_snapshots.source = last_listed.source
+WHERE last_listed.received_at < newest_snapshots.received_at

@@ -50,7 +50,7 @@ block_sizes AS (
 item_sums AS (
     SELECT
         assessment_items.assessment_id,
-        COALESCE(SUM(item_bits.bit), 0) AS bits,
+        CAST(COALESCE(SUM(item_bits.bit), 0) AS BIGINT) AS bits,
         SUM(CASE WHEN item_bits.bit IS NOT NULL THEN assessment_items.score END) AS total
     FROM records.assessment_items
     LEFT JOIN item_bits
@@ -74,7 +74,7 @@ missing AS (
         STRING_AGG(item_bits.item, '; ' ORDER BY item_bits.position, item_bits.item) AS missing_items
     FROM patterns
     CROSS JOIN item_bits
-    WHERE FLOOR(patterns.bits / item_bits.bit) % 2 = 0
+    WHERE FLOOR(patterns.bits / NULLIF(item_bits.bit, 0)) % 2 = 0
     GROUP BY item_bits.scale, item_bits.effective_from, patterns.bits
 ),
 summed AS (
