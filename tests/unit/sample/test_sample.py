@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.feeds.columns import FEEDS
+from pipeline.feeds.columns import FEEDS, TABLE
 from pipeline.resources import sample_dir
 from pipeline.sample import write_benchmark, write_sample
 from pipeline.scenario.frailty import ITEMS
 
+FEEDS_FOLDER = TABLE.parent
 ROWS_OF_ITEMS = {item for items in ITEMS.values() for item in items}
 
 
@@ -194,3 +195,89 @@ def test_the_committed_caseload_is_what_its_readme_says_it_was_made_with(tmp_pat
     write_sample(tmp_path, people=240, months=18, seed=2026)
     assert files_below(tmp_path / "drops") == files_below(sample_dir() / "drops")
     assert (tmp_path / "planted_faults.csv").read_bytes() == (sample_dir() / "planted_faults.csv").read_bytes()
+
+
+# What the shipped caseload must look like to be believed: wide bands, common practice and no source.
+LAST_DAY = "2026-03-02"
+
+
+@pytest.fixture(scope="module")
+def shipped() -> dict[str, dict[str, dict[str, str]]]:
+    """Feed to record to its newest row, leaving out what must be held or waits."""
+    planted = spoilt(sample_dir())
+    newest: dict[str, dict[str, dict[str, str]]] = {feed: {} for feed in FEEDS}
+    for drop, feed, row in rows_of(sample_dir()):
+        record = row[FEEDS[feed].id_column]
+        if (drop, feed, record) not in planted:
+            known = newest[feed].get(record)
+            if known is None or row["updated_at"] >= known["updated_at"]:
+                newest[feed][record] = row
+    return newest
+
+
+@pytest.fixture(scope="module")
+def on_caseload(shipped) -> set[str]:
+    return {row["client_id"] for row in shipped["placements"].values() if not row["ended_at"]}
+
+
+def test_about_240_people_are_on_the_shipped_caseload(on_caseload):
+    assert 225 <= len(on_caseload) <= 250
+
+
+def test_one_in_seven_has_an_open_pressure_injury(shipped, on_caseload):
+    last: dict[str, dict[str, str]] = {}
+    for row in sorted(shipped["injuries"].values(), key=lambda row: row["observed_at"]):
+        last[row["injury_id"]] = row
+    sore = {row["client_id"] for row in last.values() if row["status"] == "open" and row["cause"] in ("", "pressure")}
+    assert 0.12 <= len(sore & on_caseload) / len(on_caseload) <= 0.18
+
+
+def test_few_were_never_scored_and_most_lately(shipped, on_caseload):
+    last: dict[str, str] = {}
+    for row in shipped["assessments"].values():
+        last[row["client_id"]] = max(last.get(row["client_id"], ""), row["assessed_at"][:10])
+    never = on_caseload - set(last)
+    lately = [client for client in on_caseload if last.get(client, "") >= "2025-11-30"]
+    assert 1 <= len(never) <= 0.03 * len(on_caseload)
+    assert len(lately) >= 0.9 * len(on_caseload)
+
+
+def test_wounds_heal_and_some_get_worse(shipped):
+    looks: dict[str, list[dict[str, str]]] = {}
+    for row in sorted(shipped["injuries"].values(), key=lambda row: row["observed_at"]):
+        looks.setdefault(row["injury_id"], []).append(row)
+    closed = [wound for wound in looks.values() if wound[-1]["status"] == "closed"]
+    deeper = [wound for wound in looks.values() if (wound[0]["stage"], wound[-1]["stage"]) == ("stage_2", "stage_3")]
+    assert len(closed) > 0.6 * len(looks)
+    assert deeper
+
+
+def test_surfaces_wait_and_are_returned(shipped, on_caseload):
+    loans = shipped["loans"].values()
+    waiting = {row["client_id"] for row in loans if row["loan_status"] == "requested" and not row["issued_on"]}
+    assert 3 <= len(waiting & on_caseload) <= 25
+    assert sum(row["loan_status"] == "returned" for row in loans) > 100
+    assert {row["surface_class"] for row in loans} >= {"foam", "alternating_air", "hybrid_powered", "cushion_air"}
+
+
+def test_held_rows_are_few_in_each_shipped_file():
+    rows = Counter((drop, feed) for drop, feed, _ in rows_of(sample_dir()))
+    held = Counter((f["drop"], f["feed"]) for f in faults_of(sample_dir()) if f["kind"] == "held")
+    # Contract of intake: a file of at least 50 rows is refused above a fifth.
+    assert [key for key in rows if rows[key] >= 50 and held[key] > 0.05 * rows[key]] == []
+
+
+def test_every_reason_to_hold_to_wait_or_to_refuse_has_its_example():
+    with (FEEDS_FOLDER / "reasons.csv").open(encoding="utf-8", newline="") as sheet:
+        reasons = {row["code"]: row["kind"] for row in csv.DictReader(sheet)}
+    planted = {fault["expected"] for fault in faults_of(sample_dir()) if fault["kind"] in ("held", "waiting")}
+    assert planted == {code for code, kind in reasons.items() if kind in ("held", "waiting")}
+    folders = {path.name for path in (sample_dir() / "refused").iterdir()}
+    # A day in the file's name is asked for only by a source's own settings, which a file alone cannot carry.
+    assert {code for code, kind in reasons.items() if kind == "refused"} - folders == {"no_date_in_name"}
+
+
+def test_loans_fall_silent_eleven_days_before_the_end():
+    days = sorted({drop for drop, feed, _ in rows_of(sample_dir()) if feed == "loans"})
+    assert days[-2:] == ["2026-02-09", "2026-02-19"]
+    assert max(drop for drop, _, _ in rows_of(sample_dir())) == LAST_DAY
