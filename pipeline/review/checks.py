@@ -27,7 +27,8 @@ def _header_problems(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Rel
         columns = [row[0] for row in con.execute(f"DESCRIBE {relation.name}").fetchall()]
         if columns != [column.name for column in relation.header.columns]:
             yield f"columns of {relation.name}"
-        elif relation.header.key:
+        elif relation.header.key and relation.header.stored == "table":
+            # A view holds nothing of its own: its key is held by the tests, and not counted again every week.
             yield from _key_problems(con, relation)
 
 

@@ -1,5 +1,7 @@
 """The same SELECT for the other engine, for the day when one machine is not enough."""
 
+import re
+
 import sqlglot
 from sqlglot import exp
 
@@ -20,4 +22,8 @@ def to_spark(sql: str) -> str:
                 table.set("alias", exp.TableAlias(this=exp.to_identifier(plain)))
             table.set("this", exp.to_identifier(f"{table.db}__{plain}"))
             table.set("db", None)
+    for split in list(tree.find_all(exp.Split)):
+        # Spark splits by a pattern. A quoted one is not read by every engine that speaks its protocol; an escaped is.
+        pattern = exp.Literal.string(re.escape(split.expression.name))
+        split.replace(exp.RegexpSplit(this=split.this.copy(), expression=pattern))
     return tree.sql(dialect="spark")

@@ -3,6 +3,7 @@
 -- key:      assessment_id
 -- inputs:   risk.scores, records.placements
 -- beware:   the one before is the newest earlier one on the same scale that had a band: an incomplete one restarts no clock
+-- stored:   view
 -- columns:
 --   assessment_id         id         the assessment
 --   client_id             id         the person
