@@ -15,7 +15,7 @@ from pipeline.feeds.columns import HELD_SCHEMA, Feed, arrow_schema
 from pipeline.feeds.store_layout import file_key
 from pipeline.intake.cell_sql import literal, name
 from pipeline.intake.csv_stream import Batch
-from pipeline.intake.judging import Judge, Tally, open_parser
+from pipeline.intake.judging import Judge, Tally
 from pipeline.intake.mapping import Plan
 from pipeline.intake.outcome import Refused
 
@@ -35,26 +35,25 @@ class Staged:
 
 
 def stage(
-    batches: Callable[[], Iterable[Batch]], plan: Plan, *, file_id: str, received_local: datetime, staging: Path,
-    held_share_max: float,
+    con: duckdb.DuckDBPyConnection, batches: Callable[[], Iterable[Batch]], plan: Plan, *, file_id: str,
+    received_local: datetime, staging: Path, held_share_max: float,
 ) -> Staged:  # fmt: skip
     """Read `batches()` once, or twice when the first pass finds one record twice with different content.
 
-    `staging` is an existing folder for unfinished files. Raises Refused: identity_value, free_text, too_many_held,
+    `con` is from `judging.open_parser`; `staging` is an existing folder for unfinished files. Raises Refused: identity_value, free_text, too_many_held,
     unreadable.
     """
     key = file_key(file_id, plan.contract)
     accepted, held = staging / f".{key}.accepted.tmp", staging / f".{key}.held.tmp"
-    with open_parser(staging) as con:
-        marked: frozenset[int] = frozenset()
-        for _ in range(2):
-            judge = Judge(con, plan, file_id=file_id, received_local=received_local, marked=marked)
-            _write(judge, batches(), plan.feed, accepted=accepted, held=held)
-            marked = duplicates(con, accepted, plan.feed)
-            if not marked:
-                break
-        _refuse_what_is_wrong_as_a_whole(judge, held_share_max)
-        first_on, last_on = span(con, accepted, plan.feed)
+    marked: frozenset[int] = frozenset()
+    for _ in range(2):
+        judge = Judge(con, plan, file_id=file_id, received_local=received_local, marked=marked)
+        _write(judge, batches(), plan.feed, accepted=accepted, held=held)
+        marked = duplicates(con, accepted, plan.feed)
+        if not marked:
+            break
+    _refuse_what_is_wrong_as_a_whole(judge, held_share_max)
+    first_on, last_on = span(con, accepted, plan.feed)
     return Staged(accepted, held, judge.tally, first_on, last_on)
 
 

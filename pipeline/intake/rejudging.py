@@ -20,7 +20,7 @@ import pyarrow.parquet as pq
 from pipeline.feeds.columns import FEEDS, HELD_SCHEMA, arrow_schema
 from pipeline.feeds.store_layout import Receipt, accepted_path, file_key, held_path
 from pipeline.intake.csv_stream import Batch
-from pipeline.intake.judging import Judge, Parted, open_parser
+from pipeline.intake.judging import Judge, Parted
 from pipeline.intake.mapping import Plan, ScaleItems
 from pipeline.intake.reading import Staged, duplicates, span, writer
 from pipeline.settings import Source
@@ -39,7 +39,14 @@ class Kept:
 
 
 def stage_again(
-    kept: Kept, *, scales: ScaleItems, zone: str, store: Path, staging: Path, received_local: datetime
+    con: duckdb.DuckDBPyConnection,
+    kept: Kept,
+    *,
+    scales: ScaleItems,
+    zone: str,
+    store: Path,
+    staging: Path,
+    received_local: datetime,
 ) -> tuple[Plan, Staged] | None:
     """A new reading: the old accepted rows and those held rows that are sound now; None when no row would change.
 
@@ -54,11 +61,10 @@ def stage_again(
     key = file_key(receipt.file_id, kept.contract)
     good, bad = staging / f".{key}.accepted.tmp", staging / f".{key}.held.tmp"
     accepted = accepted_path(store, feed=feed, key=receipt.file_key)
-    with open_parser(staging) as con:
-        judge, parted = _part(con, again, plan, kept=kept, received_local=received_local, accepted=accepted, good=good)
-        if not judge.tally.accepted:
-            return None
-        first_on, last_on = span(con, good, plan.feed)
+    judge, parted = _part(con, again, plan, kept=kept, received_local=received_local, accepted=accepted, good=good)
+    if not judge.tally.accepted:
+        return None
+    first_on, last_on = span(con, good, plan.feed)
     rest = old.filter(pc.invert(pc.is_in(old["source_row"], again["source_row"].combine_chunks())))
     held = pa.concat_tables([rest, *(one.held for one in parted)]).sort_by("source_row")
     with writer(bad, HELD_SCHEMA) as out:

@@ -13,6 +13,7 @@ from pipeline.intake.csv_stream import read_header, stream
 from pipeline.intake.discovery import NO_SOURCE, Found, find_files
 from pipeline.intake.file_facts import Stamp, check_text, sha256_of, stamp
 from pipeline.intake.identity import identity_headings
+from pipeline.intake.judging import open_parser
 from pipeline.intake.mapping import PLAIN, Plan, contract_of, plan_for
 from pipeline.intake.outcome import Changing, FileOutcome, IntakeOutcome, Refused
 from pipeline.intake.reading import Staged, stage
@@ -35,20 +36,22 @@ def take_in(
     files.remove_tree(staging)
     files.make_dir(staging)
     books = Books.open(workspace, received_at=received_at)
-    intake = _Intake(workspace=workspace, scales=policy.scale_items(), books=books, log=log)
     found = find_files(workspace)
     outcomes = []
-    for place, file in enumerate(found):
-        progress("Taking in files", place, len(found))
-        outcomes.append(intake.one(file))
-    outcomes += intake.again()
+    with open_parser(staging) as con:
+        intake = _Intake(con, workspace=workspace, scales=policy.scale_items(), books=books, log=log)
+        for place, file in enumerate(found):
+            progress("Taking in files", place, len(found))
+            outcomes.append(intake.one(file))
+        outcomes += intake.again()
     progress("Taking in files", len(found), len(found))
     files.remove_tree(staging)
     return IntakeOutcome(files=tuple(outcomes))
 
 
 class _Intake:
-    def __init__(self, *, workspace: Workspace, scales: Any, books: Books, log: RunLog) -> None:
+    def __init__(self, con: Any, *, workspace: Workspace, scales: Any, books: Books, log: RunLog) -> None:
+        self._con = con
         self._workspace = workspace
         self._scales = scales
         self._books = books
@@ -83,7 +86,7 @@ class _Intake:
             return []
         kept = Kept(receipt, source or PLAIN, contract)
         done = stage_again(
-            kept, scales=self._scales, zone=self._workspace.time_zone, store=self._workspace.store,
+            self._con, kept, scales=self._scales, zone=self._workspace.time_zone, store=self._workspace.store,
             staging=self._workspace.store / ".staging", received_local=self._received_local,
         )  # fmt: skip
         if done is None:
@@ -151,6 +154,7 @@ class _Intake:
             zone=self._workspace.time_zone, file_name=found.name, delimiter=header.delimiter,
         )  # fmt: skip
         staged = stage(
+            self._con,
             partial(stream, found.path, header),
             plan,
             file_id=file.file_id,

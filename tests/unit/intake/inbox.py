@@ -21,13 +21,13 @@ from pipeline.settings import Source, Workspace
 RECEIVED = datetime(2026, 3, 2, 6, tzinfo=UTC)
 
 
-def _items(names: str, low: int, high: int) -> dict[str, tuple[Decimal, Decimal, bool]]:
+def items(names: str, low: int, high: int) -> dict[str, tuple[Decimal, Decimal, bool]]:
     return {item: (Decimal(low), Decimal(high), True) for item in names.split()}
 
 
 # Braden: openEHR archetype braden_scale.v1 (items 1-4, friction and shear 1-3). Norton: AHCPR Quick Reference Guide 3.
-BRADEN = _items("sensory_perception moisture activity mobility nutrition", 1, 4) | _items("friction_shear", 1, 3)
-NORTON = _items("physical_condition mental_condition activity mobility incontinence", 1, 4)
+BRADEN = items("sensory_perception moisture activity mobility nutrition", 1, 4) | items("friction_shear", 1, 3)
+NORTON = items("physical_condition mental_condition activity mobility incontinence", 1, 4)
 # Invented, to have a scale that allows a half.
 HALVES = {"half_steps": (Decimal(0), Decimal(2), False)}
 SCALES = {"braden": BRADEN, "norton": NORTON, "halves": HALVES}

@@ -74,8 +74,9 @@ def test_values_that_do_not(text):
 @pytest.mark.parametrize(
     "heading",
     ["name", "Patient Name", "patientName", "PATIENT_NAME", "Surname", "first name", "DOB", "date_of_birth",
-     "DateOfBirth", "birth date", "Address", "post code", "PostCode", "Telephone", "Mobile number", "e-mail", "EMail", "NHS Number",
-     "nhs_no", "MRN", "hospital-number", "record number", "Medicare", "next of kin", "clinician name"],
+     "DateOfBirth", "birth date", "Address", "post code", "PostCode", "Telephone", "Mobile number", "e-mail",
+     "EMail", "NHS Number", "nhs_no", "MRN", "hospital-number", "record number", "Medicare",
+     "next of kin", "clinician name"],
 )  # fmt: skip
 def test_headings_that_name_people(heading):
     assert identity_headings([heading]) == (heading,)
