@@ -6,11 +6,16 @@ is coerced, because one odd cell would then fail a whole file. The name of a fai
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Collection
 
 import pandas as pd
-import pandera.pandas as pa
-from pandera.errors import SchemaErrors
+
+with warnings.catch_warnings():
+    # Where pyspark-client is installed pandera looks at it, and it warns of a feature that is not used here.
+    warnings.filterwarnings("ignore", category=FutureWarning, module="pyspark.pandas")
+    import pandera.pandas as pa
+    from pandera.errors import SchemaErrors
 
 from pipeline.feeds.columns import Column, Feed
 

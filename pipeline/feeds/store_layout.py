@@ -120,18 +120,22 @@ def file_key(file_id: str, contract: str) -> str:
 
 
 def accepted_path(store: Path, *, feed: str, key: str) -> Path:
+    """The Parquet of a reading's accepted rows; `key` is the receipt's file_key."""
     return store / "accepted" / feed / f"{key}.parquet"
 
 
 def held_path(store: Path, *, feed: str, key: str) -> Path:
+    """The Parquet of a reading's held rows; `key` is the receipt's file_key."""
     return store / "held" / feed / f"{key}.parquet"
 
 
 def receipt_path(store: Path, key: str) -> Path:
+    """The receipt of a reading: its being there is what makes the reading count."""
     return store / "receipts" / f"{key}.json"
 
 
 def refusal_path(store: Path, refusal: Refusal) -> Path:
+    """Where a refusal is remembered: one for the same bytes, feed and contract."""
     return store / "refused" / f"{refusal.file_id}-{refusal.feed or 'unknown'}-{refusal.contract[:8] or 'none'}.json"
 
 

@@ -41,6 +41,7 @@ def sha256_of(path: Path) -> str:
 
 
 def is_compressed(path: Path) -> bool:
+    """Whether the file's name says gzip."""
     return path.suffix.lower() == ".gz"
 
 

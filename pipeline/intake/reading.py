@@ -11,6 +11,7 @@ from pathlib import Path
 import duckdb
 import pyarrow.parquet as pq
 
+from pipeline import files
 from pipeline.feeds.columns import HELD_SCHEMA, Feed, arrow_schema
 from pipeline.feeds.store_layout import file_key
 from pipeline.intake.cell_sql import literal, name
@@ -40,8 +41,8 @@ def stage(
 ) -> Staged:  # fmt: skip
     """Read `batches()` once, or twice when the first pass finds one record twice with different content.
 
-    `con` is from `judging.open_parser`; `staging` is an existing folder for unfinished files. Raises Refused: identity_value, free_text, too_many_held,
-    unreadable.
+    `con` is from `judging.open_parser`; `staging` is an existing folder for unfinished files. Raises Refused:
+    identity_value, free_text, too_many_held, unreadable.
     """
     key = file_key(file_id, plan.contract)
     accepted, held = staging / f".{key}.accepted.tmp", staging / f".{key}.held.tmp"
@@ -70,7 +71,7 @@ def _write(judge: Judge, batches: Iterable[Batch], feed: Feed, *, accepted: Path
 @contextmanager
 def writer(path: Path, schema: object) -> Iterator[pq.ParquetWriter]:
     """A Parquet writer whose bytes depend on the rows alone."""
-    path.unlink(missing_ok=True)
+    files.remove(path)
     with pq.ParquetWriter(path, schema, compression="zstd", store_schema=False) as out:
         yield out
 
@@ -104,8 +105,8 @@ def _refuse_what_is_wrong_as_a_whole(judge: Judge, held_share_max: float) -> Non
 def span(con: duckdb.DuckDBPyConnection, accepted: Path, feed: Feed) -> tuple[str | None, str | None]:
     """The first and the last day on which the accepted rows' events happened, ISO 8601."""
     event = name(feed.event_column)
-    days = con.execute(f"""
+    [days] = con.sql(f"""
         SELECT CAST(CAST(min({event}) AS DATE) AS VARCHAR), CAST(CAST(max({event}) AS DATE) AS VARCHAR)
         FROM read_parquet({literal(str(accepted))})
-    """).fetchone()
-    return days if days else (None, None)
+    """).fetchall()
+    return days

@@ -81,7 +81,7 @@ class Books:
             arrivals=read_arrivals(workspace),
         )
 
-    def commit(self, file: Identified, plan: Plan, staged: Staged, *, dropped: tuple[str, ...] = ()) -> Receipt:
+    def commit(self, file: Identified, *, plan: Plan, staged: Staged, dropped: tuple[str, ...] = ()) -> Receipt:
         """Move a staged reading into the store; the receipt comes last and is the commit.
 
         `dropped` are headings that an earlier reading of the same file left out.

@@ -95,7 +95,7 @@ class _Intake:
             file_id=receipt.file_id, file_name=receipt.file_name, bytes=receipt.bytes, mtime_ns=0,
             source=receipt.source, feed=receipt.feed, contract=contract,
         )  # fmt: skip
-        again = self._books.commit(file, *done, dropped=receipt.columns_dropped)
+        again = self._books.commit(file, plan=done[0], staged=done[1], dropped=receipt.columns_dropped)
         outcome = _of_receipt(again, receipt.file_name, "taken")
         self._note(outcome)
         return [outcome]
@@ -138,7 +138,7 @@ class _Intake:
         # Checked last: only now is it known that the bytes that were summed are the bytes that were read.
         if stamp(found.path) != before:
             raise Changing
-        receipt = self._books.commit(file, plan, staged)
+        receipt = self._books.commit(file, plan=plan, staged=staged)
         self._books.note_arrival(file)
         return _of_receipt(receipt, found.name, "taken")
 

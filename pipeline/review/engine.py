@@ -66,10 +66,10 @@ def _columns_of(relations: Mapping[str, Relation]) -> dict[str, tuple[HeaderColu
 def all_relations(policy: Policy, as_of: date) -> dict[str, Relation]:
     """Every relation of the warehouse, the rules in force on that day compiled into audit.verdicts."""
     relations = load_relations(sql_dir())
-    return relations | {VERDICTS: compiled_verdicts(relations, policy, as_of)}
+    return relations | {VERDICTS: compiled_verdicts(relations, policy, as_of=as_of)}
 
 
-def compiled_verdicts(relations: Mapping[str, Relation], policy: Policy, as_of: date) -> Relation:
+def compiled_verdicts(relations: Mapping[str, Relation], policy: Policy, *, as_of: date) -> Relation:
     """audit.verdicts for the rules in force on that day, typed from the headers of the state relations."""
     return verdicts_relation(compile_verdicts(policy.rules(as_of), _columns_of(relations)))
 
@@ -94,7 +94,7 @@ def build(
     try:
         desk = Desk(con, workspace, policy, store)
         con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE 16384)")
-        relations = build_audit(desk, moment, progress, log)
+        relations = build_audit(desk, moment, progress=progress, log=log)
         log.event("review_built", relations=len(relations))
         checks.require_clean(con, relations)
         progress("checks", 1, 1)
@@ -108,7 +108,8 @@ def build(
     return ReviewOutcome(path=workspace.warehouse, manifest=manifest, problems=())
 
 
-def build_audit(desk: Desk, moment: Moment, progress: Progress, log: RunLog) -> dict[str, Relation]:
+def build_audit(desk: Desk, moment: Moment, *, progress: Progress, log: RunLog) -> dict[str, Relation]:
+    """Make every relation of one audit in the database `built`, which is attached and empty, and return them by name."""
     con = desk.con
     relations = all_relations(desk.policy, moment.as_of)
     # The store stays outside the published file: the warehouse must not carry every export a second time.

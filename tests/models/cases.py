@@ -122,7 +122,7 @@ def build_world(sql: Path | None = None) -> World:
         except ValueError as fault:
             world.broken[name] = str(fault)
     try:
-        world.relations[VERDICTS] = compiled_verdicts(world.relations, shipped_policy(), DEFAULT_AS_OF)
+        world.relations[VERDICTS] = compiled_verdicts(world.relations, shipped_policy(), as_of=DEFAULT_AS_OF)
     except (KeyError, ValueError) as fault:
         world.broken[VERDICTS] = str(fault)
     create_store_inputs(world.con)

@@ -64,7 +64,7 @@ def survives_policy(world: World, mutant: Mutant, folder: Path) -> bool:
     try:
         policy = load(folder)
         tables = policy.tables(DEFAULT_AS_OF)
-        verdicts = compiled_verdicts(world.relations, policy, DEFAULT_AS_OF)
+        verdicts = compiled_verdicts(world.relations, policy, as_of=DEFAULT_AS_OF)
     except (PolicyUnsound, ValueError):
         return False
     fill_policy(world.con, tables)

@@ -41,7 +41,7 @@ def duckdb_side(folder: Path, *, seed: int) -> tuple[duckdb.DuckDBPyConnection, 
     con = duckdb.connect(":memory:", config={"threads": 2})
     con.execute("ATTACH ':memory:' AS built")
     desk = Desk(con, workspace, policy, read_store(workspace))
-    return con, build_audit(desk, MOMENT, no_progress, RunLog(None))
+    return con, build_audit(desk, MOMENT, progress=no_progress, log=RunLog(None))
 
 
 def rows_of(con: duckdb.DuckDBPyConnection, relation: str) -> pa.Table:
