@@ -109,7 +109,7 @@ def build(
 
 
 def build_audit(desk: Desk, moment: Moment, *, progress: Progress, log: RunLog) -> dict[str, Relation]:
-    """Make every relation of one audit in the database `built`, which is attached and empty, and return them by name."""
+    """Make every relation of one audit in the attached, empty database `built`, and return them by name."""
     con = desk.con
     relations = all_relations(desk.policy, moment.as_of)
     # The store stays outside the published file: the warehouse must not carry every export a second time.
