@@ -25,6 +25,18 @@ def test_the_verdict_has_its_denominator_and_its_change(tmp_path):
     assert "For 52 people we cannot judge the mattress, which is not the same as safe." in words
 
 
+def test_the_four_figures_stand_in_words(tmp_path):
+    words = words_of(audit_of(tmp_path, world.ordinary_week()))
+    assert (
+        "186 of 238 can be judged 154 meet need, 19 below it, 7 above it (step-down review), 6 unsafe as set up."
+    ) in words
+    assert "74 of 121 can be judged Of those who sit out: 52 meet need, 15 below it, 3 above it" in words
+    assert "29 of 238 overdue (12 %) On 23 February 2026: 34 of 241. 8 of the 29 have an open wound. 91 more" in words
+    assert (
+        "4 in 4 people 1 full-thickness or deep. 2 were there when the person came, 1 arose on the caseload, 1 not known."
+    ) in words
+
+
 def test_banners_stand_above_the_verdict(tmp_path):
     rows = world.ordinary_week()
     rows["policy.blocks"][0].update(signed_off_on=None)
