@@ -33,7 +33,8 @@ def test_the_four_figures_stand_in_words(tmp_path):
     assert "74 of 121 can be judged Of those who sit out: 52 meet need, 15 below it, 3 above it" in words
     assert "29 of 238 overdue (12 %) On 23 February 2026: 34 of 241. 8 of the 29 have an open wound. 91 more" in words
     assert (
-        "4 in 4 people 1 full-thickness or deep. 2 were there when the person came, 1 arose on the caseload, 1 not known."
+        "4 in 4 people 1 full-thickness or deep. 2 were there when the person came, 1 arose on the caseload,"
+        " 1 not known."
     ) in words
 
 
