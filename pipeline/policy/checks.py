@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from pipeline.feeds.columns import FEEDS
+from pipeline.policy import fact_limits
 from pipeline.policy.model import Block, Policy
 from pipeline.policy.reading import PolicyFile, check_keys
 from pipeline.policy.shapes import BAND_KEYS, BASES, CARE_SETTINGS, ITEM_KEYS, SHAPES
@@ -17,13 +18,15 @@ def _codes(feed: str, name: str) -> tuple[str, ...]:
     return next(tuple(column.codes) for column in FEEDS[feed].columns if column.name == name)
 
 
-# Relations and tests name these; an override file that drops one would leave people without a class or a due day.
+# Relations and tests name these; an override file that drops one would leave people without a class, a due day or an
+# age limit.
 RELIED_ON = {
     "severity": ("urgent", "soon", "routine"),
     "need_level": ("low", "at_risk", "high", "very_high"),
     "surface_class": tuple(code for code in _codes("loans", "surface_class") if code != "not_recorded"),
     "stage": _codes("injuries", "stage"),
     "location": _codes("injuries", "location"),
+    "fact": tuple(fact_limits.ASKED),
 }
 FLOORS = ("risk_level_max", "injury_stage_max")
 
@@ -197,4 +200,5 @@ JUDGES = {
     "interval": _judge_interval,
     "score_age_limit": _judge_rung,
     "labels": _judge_labels,
+    "fact": fact_limits.judge,
 }

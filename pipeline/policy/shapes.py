@@ -38,11 +38,12 @@ TYPES: dict[str, Callable[[Any], bool]] = {
     "day": _is_day,
     "list of days": _all(_is_day),
     "list of texts": _all(lambda value: isinstance(value, str)),
+    "list of answers": _all(lambda value: isinstance(value, (str, bool))),
     "table": lambda value: isinstance(value, dict),
     "list of tables": _all(lambda value: isinstance(value, dict)),
 }
 TEXT, WHOLE, NUMBER, FLAG, DAYS = "text", "whole number", "number", "true or false", "list of days"
-TEXTS, TABLE, TABLES = "list of texts", "table", "list of tables"
+TEXTS, TABLE, TABLES, ANSWERS = "list of texts", "table", "list of tables", "list of answers"
 
 # Every block has these; `[defaults]` of its file may give all but the id.
 COMMON = {"id": TEXT, "effective_from": "day", "basis": TEXT, "source": TEXT}
@@ -114,6 +115,11 @@ SHAPES: dict[str, Shape] = {
         files=("fit.toml", "need.toml", "local.toml"),
         required={"amount": NUMBER},
         optional={"unit": TEXT, "label": TEXT},
+    ),
+    "fact": Shape(
+        files=("facts.toml",),
+        required={},
+        optional={"max_age_days": WHOLE, "keeps_when_worse": ANSWERS, "keeps_below": NUMBER, "keeps_from": NUMBER},
     ),
     "interval": Shape(
         files=("intervals.toml",),

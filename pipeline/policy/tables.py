@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pyarrow as pa
 
 from pipeline.feeds.reasons import REASONS
-from pipeline.policy import calendar, subsumption
+from pipeline.policy import calendar, fact_limits, subsumption
 
 if TYPE_CHECKING:
     from pipeline.policy.model import Block, Policy
@@ -66,6 +66,11 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     "calendar": {"day": DAY, "working_day_number": WHOLE},
     "labels": {"kind": TEXT, "code": TEXT, "label": TEXT},
     "parameters": {"name": TEXT, "amount": AMOUNT},
+    "fact_ages": fact_limits.wide_columns(whole=WHOLE, amount=AMOUNT),
+    "fact_limits": {
+        "column_name": TEXT, "max_age_days": WHOLE, "keeps_when_worse": TEXT, "keeps_below": AMOUNT,
+        "keeps_from": AMOUNT, "basis": TEXT, "source": TEXT,
+    },
 }
 # The id of these kinds becomes the first column of the relation; the other columns are keys of the block.
 PLAIN = {
@@ -91,6 +96,7 @@ def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
     rows.update(_scales(policy, as_of))
     rows.update(_classes(policy, as_of))
     rows.update(_rules(policy, as_of))
+    rows.update(fact_limits.build(policy, as_of))
     holidays = {day for block in policy.in_force("holidays", as_of) for day in block.values["days"]}
     rows["calendar"] = calendar.days(until=as_of, holidays=holidays)
     rows["labels"] = _labels(policy, as_of)
