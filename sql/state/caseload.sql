@@ -33,4 +33,3 @@ CROSS JOIN adults
 LEFT JOIN ever_placed ON ever_placed.client_id = clients.client_id
 LEFT JOIN placed_now ON placed_now.client_id = clients.client_id
 WHERE placed_now.client_id IS NOT NULL OR ever_placed.client_id IS NULL
-ORDER BY clients.client_id

@@ -51,4 +51,3 @@ SELECT
         WHEN answers.plan_yes IS NOT NULL THEN TRUE
     END AS outage_plan
 FROM answers
-ORDER BY answers.client_id

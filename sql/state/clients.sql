@@ -209,4 +209,3 @@ LEFT JOIN state.surfaces AS sitting ON sitting.client_id = joined.client_id AND 
 LEFT JOIN state.circumstances_now AS circumstances ON circumstances.client_id = joined.client_id
 LEFT JOIN waiting_loans ON waiting_loans.client_id = joined.client_id
 LEFT JOIN held_people ON held_people.client_id = joined.client_id
-ORDER BY joined.client_id

@@ -155,4 +155,3 @@ SELECT
         ELSE 0
     END AS paused_days
 FROM windowed
-ORDER BY windowed.client_id

@@ -94,4 +94,3 @@ INNER JOIN state.clients AS clients ON clients.client_id = injuries.client_id
 CROSS JOIN review.parameters AS parameters
 LEFT JOIN reviews ON reviews.client_id = injuries.client_id
 WHERE COALESCE(injuries.is_pressure, TRUE)
-ORDER BY injuries.client_id, injuries.injury_id

@@ -165,4 +165,3 @@ FROM state.loans_in_place AS loans
 INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
 INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
 CROSS JOIN review.parameters AS parameters
-ORDER BY loans.client_id, loans.loan_id

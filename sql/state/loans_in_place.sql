@@ -99,4 +99,3 @@ LEFT JOIN policy.surface_classes AS surface_classes ON surface_classes.surface_c
 LEFT JOIN settings ON settings.client_id = dated.client_id
 LEFT JOIN state.placements AS placements
     ON placements.client_id = dated.client_id AND placements.placement_id = dated.placement_id
-ORDER BY dated.client_id, dated.loan_id

@@ -104,4 +104,3 @@ SELECT
     bounds.has_healed_deep,
     bounds.has_spinal_cord_injury
 FROM bounds
-ORDER BY bounds.client_id, bounds.position

@@ -74,4 +74,3 @@ SELECT
     ranked.going_to,
     ranked.newest = 1 AS is_leading
 FROM ranked
-ORDER BY ranked.client_id, ranked.placement_id

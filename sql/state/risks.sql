@@ -128,4 +128,3 @@ FROM ranked
 LEFT JOIN judgements ON judgements.client_id = ranked.client_id
 LEFT JOIN policy.need_levels AS need_levels ON need_levels.rung = judgements.rung
 WHERE ranked.place = 1
-ORDER BY ranked.client_id

@@ -97,4 +97,3 @@ SELECT
     CASE WHEN explained.sentences <> '' THEN SUBSTR(explained.sentences, 1, LENGTH(explained.sentences) - 2) END
         AS why_uncertain
 FROM explained
-ORDER BY explained.client_id, explained.position

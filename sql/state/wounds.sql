@@ -97,20 +97,36 @@ open_now AS (
     FROM open_injuries
     GROUP BY open_injuries.client_id
 ),
+closings AS (
+    -- Few looks find a wound closed, so all that follows is asked of those wounds only.
+    SELECT course.client_id, course.injury_id, course.injury_observation_id, course.look, course.location, course.observed_at
+    FROM wounds.course AS course
+    WHERE course.is_closed AND COALESCE(course.cause, 'pressure') IN ('pressure', 'not_settled')
+),
+closed_once AS (
+    SELECT DISTINCT closings.injury_id FROM closings
+),
+histories AS (
+    SELECT
+        course.injury_id,
+        MAX(course.look) AS newest_look,
+        MAX(CASE WHEN stages.is_full_thickness THEN 1 ELSE 0 END) AS was_deep
+    FROM closed_once
+    INNER JOIN wounds.course AS course ON course.injury_id = closed_once.injury_id
+    LEFT JOIN policy.stages AS stages ON stages.stage = course.effective_stage
+    GROUP BY course.injury_id
+),
 looks AS (
     SELECT
-        course.client_id,
-        course.injury_id,
-        course.location,
-        course.is_closed,
+        closings.client_id,
+        closings.location,
         injuries.device_related,
-        CAST(course.observed_at AS DATE) AS observed_on,
-        MAX(CASE WHEN stages.is_full_thickness THEN 1 ELSE 0 END) OVER (PARTITION BY course.injury_id) AS was_deep,
-        ROW_NUMBER() OVER (PARTITION BY course.injury_id ORDER BY course.look DESC) AS newest
-    FROM wounds.course AS course
-    INNER JOIN records.injuries AS injuries ON injuries.injury_observation_id = course.injury_observation_id
-    LEFT JOIN policy.stages AS stages ON stages.stage = course.effective_stage
-    WHERE COALESCE(course.cause, 'pressure') IN ('pressure', 'not_settled')
+        CAST(closings.observed_at AS DATE) AS observed_on,
+        histories.was_deep
+    FROM closings
+    INNER JOIN histories ON histories.injury_id = closings.injury_id AND histories.newest_look = closings.look
+    INNER JOIN records.injuries AS injuries
+        ON injuries.injury_observation_id = closings.injury_observation_id
 ),
 healed AS (
     SELECT
@@ -136,7 +152,6 @@ healed AS (
         ) AS deep_sitting
     FROM looks
     LEFT JOIN policy.locations AS locations ON locations.location = looks.location
-    WHERE looks.newest = 1 AND looks.is_closed
     GROUP BY looks.client_id
 ),
 people AS (
@@ -169,4 +184,3 @@ SELECT
 FROM people
 LEFT JOIN open_now ON open_now.client_id = people.client_id
 LEFT JOIN healed ON healed.client_id = people.client_id
-ORDER BY people.client_id
