@@ -44,7 +44,6 @@ in_force AS (
         AND NOT placed.is_removed
         AND ended.record_id IS NULL
         AND placed.merged_on <= parameters.as_of
-        AND placed.client_id <> placed.old_client_id
 ),
 steps_1 AS (
     SELECT old_client_id AS id, client_id AS far, client_id AS lowest

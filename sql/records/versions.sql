@@ -66,7 +66,7 @@ feed_rows AS (
 newest_client_rows AS (
     SELECT source, record_id, MAX(version_number) AS version_number
     FROM records.repeated
-    WHERE feed = 'clients' AND repeats IS NULL
+    WHERE feed = 'clients'
     GROUP BY source, record_id
 ),
 known_clients AS (

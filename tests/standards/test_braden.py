@@ -1,0 +1,156 @@
+"""The Braden scale, from an export to the warehouse.
+
+Sources, named beside each fact: the openEHR archetype braden_scale.v1 (item ranges, bands, ages); AHRQ Comparative
+Effectiveness Review 87, Chou and others 2013 (total 6 to 23); Hartford Institute, Try This no. 5, rev. 2007 (the bands
+again); Bergstrom and Braden 2002, Nurs Res 51:398-403 (at risk from 18). Several teaching pages print "below 9" for
+very high, which leaves 9 without a band: 9 or less is meant.
+"""
+
+from decimal import Decimal
+
+import pytest
+
+from tests.standards.conftest import Form
+
+ITEMS = ("sensory_perception", "moisture", "activity", "mobility", "nutrition", "friction_shear")
+# openEHR archetype braden_scale.v1: friction and shear goes to 3, every other item to 4.
+HIGHEST = (4, 4, 4, 4, 4, 3)
+RANGE = range(6, 24)
+
+
+def items_that_sum_to(total: int) -> tuple[int, ...]:
+    """Six allowed item scores with that sum, filled from the first item on."""
+    values, left = [], total - len(ITEMS)
+    for highest in HIGHEST:
+        step = min(highest - 1, left)
+        values.append(1 + step)
+        left -= step
+    return tuple(values)
+
+
+def published_band(total: int) -> str:
+    # openEHR archetype braden_scale.v1, and Hartford Institute, Try This no. 5.
+    if total >= 19:
+        return "not_at_risk"
+    if total >= 15:
+        return "at_risk"
+    if total >= 13:
+        return "moderate"
+    return "high" if total >= 10 else "very_high"
+
+
+@pytest.fixture(scope="module")
+def answers(take_in):
+    form = Form("braden", ITEMS)
+    for total in RANGE:
+        form.score(f"T-{total}", *items_that_sum_to(total))
+    form.score("best", 4, 4, 4, 4, 4, 3)
+    form.score("worst", 1, 1, 1, 1, 1, 1)
+    form.score("worked", 3, 3, 2, 3, 3, 2, recorded_total=16, recorded_band="at_risk")
+    form.score("bedfast", 2, 1, 1, 1, 1, 1)
+    form.score("misadded", 3, 3, 2, 3, 3, 2, recorded_total=17)
+    form.score("sample-17", recorded_total=17)
+    form.score("sample-11", recorded_total=11)
+    form.score("total-5", recorded_total=5)
+    form.score("total-24", recorded_total=24)
+    for place, name in enumerate(ITEMS):
+        form.score(f"blank-{name}", *(None if at == place else 3 for at in range(6)), recorded_total=16)
+    form.score("child-4", 3, 3, 2, 3, 3, 2, client_id="C-4")
+    form.score("child-5", 3, 3, 2, 3, 3, 2, client_id="C-5")
+    form.score("infant", 3, 3, 2, 3, 3, 2, client_id="C-0")
+    people = {
+        "C-1": {"age_years": 79, "age_months": None},
+        "C-4": {"age_years": 4, "age_months": 59},
+        "C-5": {"age_years": 5, "age_months": None},
+        "C-0": {"age_years": 0, "age_months": 3},
+    }
+    return take_in(form, people=people)
+
+
+@pytest.fixture(scope="module")
+def refusals(take_in):
+    form = Form("braden", ITEMS)
+    # openEHR archetype braden_scale.v1: no item has a 0 or a 5, and friction and shear has no 4.
+    for place, name in enumerate(ITEMS):
+        for value in (0, HIGHEST[place] + 1):
+            form.score(f"{name}-{value}", *(value if at == place else 2 for at in range(6)))
+    form.score("half", 2.5, 2, 2, 2, 2, 2)
+    form.score("good", 2, 2, 2, 2, 2, 2)
+    return take_in(form)
+
+
+@pytest.mark.parametrize("total", RANGE)
+def test_every_total_has_its_published_band(answers, total):
+    # AHRQ Comparative Effectiveness Review 87: totals run from 6 to 23.
+    score = answers.score(f"T-{total}")
+    assert (score["recomputed_total"], score["recomputed_band"]) == (total, published_band(total))
+
+
+def test_the_ends_of_the_scale(answers):
+    # openEHR archetype braden_scale.v1.
+    assert answers.score("best")["recomputed_total"] == 23
+    assert answers.score("worst")["recomputed_total"] == 6
+    bedfast = answers.score("bedfast")
+    assert (bedfast["recomputed_total"], bedfast["recomputed_band"]) == (7, "very_high")
+
+
+def test_a_worked_question(answers):
+    # A worked question of a nursing-exam page, answer 16; the band is that of the archetype.
+    score = answers.score("worked")
+    assert (score["recomputed_total"], score["recomputed_band"]) == (16, "at_risk")
+    assert score["total_agrees"] and score["band_agrees"] and score["suits_age"]
+
+
+def test_a_stated_total_that_the_items_do_not_give(answers):
+    # The items of the worked question stated as 17: one of the two is wrong, and both lie in one band.
+    score = answers.score("misadded")
+    assert score["total_agrees"] is False
+    assert (score["recomputed_total"], score["band"], score["basis_of_band"]) == (16, "at_risk", "recomputed")
+
+
+@pytest.mark.parametrize(("total", "band"), [(17, "at_risk"), (11, "high")])
+def test_totals_of_the_published_samples(answers, total, band):
+    # PACIO Sample Data Depot, Braden Observations of a synthetic patient: 17, and 11 later.
+    score = answers.score(f"sample-{total}")
+    assert (score["band"], score["basis_of_band"]) == (band, "recorded_unchecked")
+    assert score["recomputed_total"] is None and score["total_agrees"] is None
+
+
+@pytest.mark.parametrize("total", [5, 24])
+def test_a_total_outside_the_scale_bands_nobody(answers, total):
+    # AHRQ Comparative Effectiveness Review 87: 6 to 23. Held at the door or kept without a band, it never counts.
+    score = answers.score(f"total-{total}")
+    assert score is None or score["band"] is None
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_a_partial_score_has_no_total_and_no_band(answers, name):
+    # A partial sum is not a Braden score: the bands are published for six items. Our decision: the stated total bands
+    # nobody either.
+    score = answers.score(f"blank-{name}")
+    assert answers.held(f"blank-{name}") == []
+    assert score["missing_items"] == name and score["is_complete"] is False
+    assert [score[key] for key in ("recomputed_total", "recomputed_band", "band", "risk_rung")] == [None] * 4
+
+
+@pytest.mark.parametrize("name", ITEMS)
+def test_items_outside_their_range_are_held(refusals, name):
+    for value in (0, HIGHEST[ITEMS.index(name)] + 1):
+        assert refusals.score(f"{name}-{value}") is None
+        assert refusals.held(f"{name}-{value}") == [(name, "item_out_of_range")]
+
+
+def test_half_points_are_held(refusals):
+    # The scale's items are whole points (openEHR archetype braden_scale.v1: ordinals).
+    assert refusals.score("half") is None
+    assert [column for column, _ in refusals.held("half")] == ["sensory_perception"]
+    assert refusals.score("good")["recomputed_total"] == Decimal(12)
+
+
+@pytest.mark.parametrize(("who", "suits"), [("child-5", True), ("child-4", False), ("infant", False)])
+def test_the_scale_is_for_adults_and_children_from_five(answers, who, suits):
+    # openEHR archetype braden_scale.v1: from five years; younger children have instruments of their own.
+    score = answers.score(who)
+    assert score["suits_age"] is suits
+    # The score is kept and shown all the same (our decision).
+    assert score["recomputed_band"] == "at_risk"
