@@ -196,7 +196,12 @@ def _items(plan: Plan) -> str:
 
 def _items_text(plan: Plan) -> str:
     # Blank items leave no trace, so a file that lacks an item's column equals one whose cells are blank.
-    each = [f"{literal(item + '=')} || CAST({_value(item)} AS VARCHAR)" for item in plan.items]
+    # One digit, the usual score, is its own shortest writing and needs no cast.
+    each = [
+        f"{literal(item + '=')} || CASE WHEN length({_text(item)}) = 1 THEN {_text(item)}"
+        f" ELSE rtrim(rtrim(CAST({_value(item)} AS VARCHAR), '0'), '.') END"
+        for item in plan.items
+    ]
     return f"concat_ws(';', {', '.join(each)})" if each else "''"
 
 

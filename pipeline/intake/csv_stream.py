@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import gzip
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -96,6 +97,16 @@ def stream(path: Path, header: Header) -> Iterator[Batch]:
         raise Refused("unreadable") from None
     if ragged:
         yield Batch(_numbered(_no_rows(header), np.array([])), tuple(ragged))
+
+
+def ahead(batches: Iterable[Batch]) -> Iterator[Batch]:
+    """The same batches; each is read while the one before it is judged."""
+    rest = iter(batches)
+    with ThreadPoolExecutor(max_workers=1) as reader:
+        coming = reader.submit(next, rest, None)
+        while (batch := coming.result()) is not None:
+            coming = reader.submit(next, rest, None)
+            yield batch
 
 
 def _no_rows(header: Header) -> pa.RecordBatch:

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 import duckdb
+import pyarrow as pa
 import pyarrow.parquet as pq
 
 from pipeline import files
 from pipeline.feeds.columns import HELD_SCHEMA, Feed, arrow_schema
 from pipeline.feeds.store_layout import file_key
 from pipeline.intake.cell_sql import literal, name
-from pipeline.intake.csv_stream import Batch
-from pipeline.intake.judging import Judge, Tally
+from pipeline.intake.csv_stream import Batch, ahead
+from pipeline.intake.judging import Judge, Parted, Tally
 from pipeline.intake.mapping import Plan
 from pipeline.intake.outcome import Refused
 
@@ -59,21 +61,43 @@ def stage(
 
 
 def _write(judge: Judge, batches: Iterable[Batch], feed: Feed, *, accepted: Path, held: Path) -> None:
-    with writer(accepted, arrow_schema(feed)) as good, writer(held, HELD_SCHEMA) as bad:
-        for batch in batches:
+    with (
+        writer(accepted, arrow_schema(feed), unique=(feed.id_column, "content_key", "source_row")) as good,
+        writer(held, HELD_SCHEMA) as bad,
+        ThreadPoolExecutor(max_workers=1) as writing,
+    ):
+        written: Future[None] | None = None
+        for batch in ahead(batches):
             parted = judge.part(batch)
-            if parted.accepted.num_rows:
-                good.write_table(parted.accepted)
-            if parted.held.num_rows:
-                bad.write_table(parted.held)
+            # A batch is written while the next is judged, and no more than one waits for it.
+            if written:
+                written.result()
+            written = writing.submit(_append, parted, good=good, bad=bad)
+        if written:
+            written.result()
+
+
+def _append(parted: Parted, *, good: pq.ParquetWriter, bad: pq.ParquetWriter) -> None:
+    if parted.accepted.num_rows:
+        good.write_table(parted.accepted)
+    if parted.held.num_rows:
+        bad.write_table(parted.held)
 
 
 @contextmanager
-def writer(path: Path, schema: object) -> Iterator[pq.ParquetWriter]:
-    """A Parquet writer whose bytes depend on the rows alone."""
+def writer(path: Path, schema: pa.Schema, *, unique: Collection[str] = ()) -> Iterator[pq.ParquetWriter]:
+    """A Parquet writer whose bytes depend on the rows alone; a dictionary of the `unique` columns would be wasted."""
     files.remove(path)
-    with pq.ParquetWriter(path, schema, compression="zstd", store_schema=False) as out:
+    repeating = [name for leaf in schema for name in _leaves(leaf) if leaf.name not in unique]
+    with pq.ParquetWriter(path, schema, compression="zstd", store_schema=False, use_dictionary=repeating) as out:
         yield out
+
+
+def _leaves(column: pa.Field) -> list[str]:
+    """A column's name in a Parquet file, or those of the parts of a list of structs."""
+    if not pa.types.is_list(column.type):
+        return [column.name]
+    return [f"{column.name}.list.element.{part.name}" for part in column.type.value_type]
 
 
 def duplicates(con: duckdb.DuckDBPyConnection, accepted: Path, feed: Feed) -> frozenset[int]:
