@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from pipeline.feeds.columns import FEEDS
-from pipeline.policy import fact_limits
+from pipeline.policy import fact_limits, measuring
 from pipeline.policy.model import Block, Policy
 from pipeline.policy.reading import PolicyFile, check_keys
 from pipeline.policy.shapes import BAND_KEYS, BASES, CARE_SETTINGS, ITEM_KEYS, SHAPES
@@ -27,6 +27,7 @@ RELIED_ON = {
     "stage": _codes("injuries", "stage"),
     "location": _codes("injuries", "location"),
     "fact": tuple(fact_limits.ASKED),
+    **measuring.RELIED_ON,
 }
 FLOORS = ("risk_level_max", "injury_stage_max")
 
@@ -201,4 +202,5 @@ JUDGES = {
     "score_age_limit": _judge_rung,
     "labels": _judge_labels,
     "fact": fact_limits.judge,
+    **measuring.JUDGES,
 }

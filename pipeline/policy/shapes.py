@@ -112,7 +112,7 @@ SHAPES: dict[str, Shape] = {
         choices={"loads": ("lying", "sitting", "both", "by_location")},
     ),
     "parameter": Shape(
-        files=("fit.toml", "need.toml", "local.toml"),
+        files=("fit.toml", "need.toml", "measures.toml", "local.toml"),
         required={"amount": NUMBER},
         optional={"unit": TEXT, "label": TEXT},
     ),
@@ -138,6 +138,18 @@ SHAPES: dict[str, Shape] = {
         choices={"day_kind": ("working", "calendar")},
     ),
     "holidays": Shape(files=("severities.toml",), required={"days": DAYS}),
+    "measure": Shape(
+        files=("measures.toml",),
+        required={"label": TEXT, "counted": TEXT, "out_of": TEXT, "kind": TEXT, "per": WHOLE, "good": TEXT},
+        optional={"baseline_from": "day", "has_section": FLAG},
+        choices={"kind": ("proportion", "density"), "good": ("up", "down", "neither")},
+    ),
+    "signal": Shape(
+        files=("measures.toml",),
+        required={"points": WHOLE, "out_of": WHOLE, "words_high": TEXT, "words_low": TEXT},
+        optional={"beyond_sigmas": NUMBER},
+    ),
+    "transition": Shape(files=("transitions.toml",), required={"to": TABLE, "why": TEXT}, optional={"decided": TEXTS}),
     "labels": Shape(files=("labels.toml",), required={"codes": TABLE}),
     "rule": Shape(
         files=("rules/*.toml",),

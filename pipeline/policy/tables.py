@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pyarrow as pa
 
 from pipeline.feeds.reasons import REASONS
-from pipeline.policy import calendar, fact_limits, subsumption
+from pipeline.policy import calendar, fact_limits, measuring, subsumption
 
 if TYPE_CHECKING:
     from pipeline.policy.model import Block, Policy
@@ -71,6 +71,7 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
         "column_name": TEXT, "max_age_days": WHOLE, "keeps_when_worse": TEXT, "keeps_below": AMOUNT,
         "keeps_from": AMOUNT, "basis": TEXT, "source": TEXT,
     },
+    **measuring.COLUMNS,
 }
 # The id of these kinds becomes the first column of the relation; the other columns are keys of the block.
 PLAIN = {
@@ -82,7 +83,7 @@ PLAIN = {
 LABELLED = {
     "scale": "scale", "surface_class": "surface_class", "capability": "capability", "location": "location",
     "stage": "stage", "need_level": "need_level", "need_fact": "need_fact", "severity": "severity",
-    "parameter": "parameter",
+    "parameter": "parameter", "measure": "measure",
 }
 
 # The word that pages use for each kind of reason.
@@ -96,6 +97,7 @@ def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
     rows.update(_scales(policy, as_of))
     rows.update(_classes(policy, as_of))
     rows.update(_rules(policy, as_of))
+    rows.update(measuring.rows(policy, as_of))
     rows.update(fact_limits.build(policy, as_of))
     holidays = {day for block in policy.in_force("holidays", as_of) for day in block.values["days"]}
     rows["calendar"] = calendar.days(until=as_of, holidays=holidays)
@@ -193,6 +195,7 @@ def _labels(policy: Policy, as_of: datetime.date) -> list[dict[str, Any]]:
     for block in policy.in_force("rule", as_of):
         words[("rule", block.id)] = block.values["title"]
     words.update({(REASON_KINDS[reason.kind], reason.code): reason.title for reason in REASONS.values()})
+    words.update(measuring.signal_words(policy, as_of))
     for block in policy.in_force("labels", as_of):
         words.update({(block.id, code): label for code, label in block.values["codes"].items()})
     return [{"kind": kind, "code": code, "label": label} for (kind, code), label in sorted(words.items())]

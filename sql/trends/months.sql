@@ -1,0 +1,94 @@
+-- question: Which months can the trends speak of, and which feeds cover them?
+-- grain:    one row per month that is over by the as-of day
+-- key:      month
+-- inputs:   records.placements, records.injuries, records.assessments, records.circumstances, quality.arrivals,
+--           policy.calendar, policy.parameters, policy.measures, review.parameters
+-- beware:   a month that is not over has no row; a month before a feed's first record, or after its last file, is not covered
+-- columns:
+--   month                  date     first day of the month
+--   last_day               date     last day of the month
+--   place                  integer  1 for the earliest month
+--   is_provisional         boolean  so recent that late records may still change it
+--   placements_known       boolean  placements cover the last day
+--   injuries_known         boolean  looks at wounds cover the last day
+--   assessments_known      boolean  assessments cover the last day
+--   circumstances_known    boolean  circumstances cover the last day
+-- Before its first record and after its last file a feed's silence looks like good news, so nothing is counted there.
+WITH first_days AS (
+    SELECT calendar.day AS month
+    FROM policy.calendar
+    WHERE EXTRACT(DAY FROM calendar.day) = 1
+),
+whole_months AS (
+    SELECT
+        first_days.month,
+        LEAD(first_days.month) OVER (ORDER BY first_days.month) - 1 AS last_day
+    FROM first_days
+),
+limits AS (
+    SELECT
+        MAX(CASE WHEN parameters.name = 'trend_months_shown' THEN parameters.amount END) AS months_shown,
+        MAX(CASE WHEN parameters.name = 'trend_provisional_months' THEN parameters.amount END) AS provisional_months
+    FROM policy.parameters
+),
+baselines AS (
+    SELECT MIN(measures.baseline_from) AS baseline_from
+    FROM policy.measures
+),
+first_records AS (
+    SELECT 'placements' AS feed, MIN(CAST(placements.started_at AS DATE)) AS first_on
+    FROM records.placements
+    UNION ALL
+    SELECT 'injuries' AS feed, MIN(CAST(injuries.observed_at AS DATE)) AS first_on
+    FROM records.injuries
+    UNION ALL
+    SELECT 'assessments' AS feed, MIN(CAST(assessments.assessed_at AS DATE)) AS first_on
+    FROM records.assessments
+    UNION ALL
+    SELECT 'circumstances' AS feed, MIN(circumstances.observed_on) AS first_on
+    FROM records.circumstances
+),
+covered AS (
+    SELECT
+        first_records.feed,
+        first_records.first_on,
+        CAST(arrivals.last_received_at AS DATE) AS last_on
+    FROM first_records
+    LEFT JOIN quality.arrivals ON arrivals.feed = first_records.feed
+),
+over AS (
+    SELECT
+        whole_months.month,
+        whole_months.last_day,
+        ROW_NUMBER() OVER (ORDER BY whole_months.month DESC) AS months_back
+    FROM whole_months
+    CROSS JOIN review.parameters
+    WHERE whole_months.last_day <= parameters.as_of
+),
+kept AS (
+    SELECT over.month, over.last_day, over.months_back
+    FROM over
+    CROSS JOIN limits
+    CROSS JOIN baselines
+    INNER JOIN covered ON covered.feed = 'placements'
+    WHERE over.last_day >= covered.first_on
+        AND (over.months_back <= limits.months_shown OR over.month >= baselines.baseline_from)
+)
+SELECT
+    kept.month,
+    kept.last_day,
+    CAST(ROW_NUMBER() OVER (ORDER BY kept.month) AS INTEGER) AS place,
+    kept.months_back <= limits.provisional_months AS is_provisional,
+    MAX(CASE WHEN covered.feed = 'placements' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
+        = 1 AS placements_known,
+    MAX(CASE WHEN covered.feed = 'injuries' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
+        = 1 AS injuries_known,
+    MAX(CASE WHEN covered.feed = 'assessments' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
+        = 1 AS assessments_known,
+    MAX(CASE WHEN covered.feed = 'circumstances' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
+        = 1 AS circumstances_known
+FROM kept
+CROSS JOIN limits
+CROSS JOIN covered
+GROUP BY kept.month, kept.last_day, kept.months_back, limits.provisional_months
+ORDER BY kept.month
