@@ -49,9 +49,7 @@ class Answers:
 
     def held(self, assessment_id: str) -> list[tuple]:
         """(column, code) of each reason for which the assessment was held back."""
-        return self.ask(
-            "SELECT column_name, code FROM quality.held WHERE record_id = ? ORDER BY ALL", assessment_id
-        )
+        return self.ask("SELECT column_name, code FROM quality.held WHERE record_id = ? ORDER BY ALL", assessment_id)
 
 
 def write_csv(path: Path, rows: list[dict]) -> None:
