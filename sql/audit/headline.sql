@@ -200,9 +200,7 @@ SELECT
     tally.services_overdue,
     tally.leaving_soon,
     tally.held_people,
-    CASE
-        WHEN tally.people >= 50 THEN CAST(ROUND(100.0 * tally.overdue_people / NULLIF(tally.people, 0), 0) AS INTEGER)
-    END AS overdue_percent,
+    tally.overdue_percent,
     CASE WHEN NOT parameters.is_first_audit THEN CAST(changed.arisen AS INTEGER) END AS findings_new,
     CASE WHEN NOT parameters.is_first_audit THEN CAST(changed.standing AS INTEGER) END AS findings_standing,
     CASE WHEN NOT parameters.is_first_audit THEN CAST(changed.resolved AS INTEGER) END AS findings_resolved,

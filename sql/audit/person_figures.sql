@@ -73,10 +73,10 @@ new_people AS (
 late_services AS (
     SELECT DISTINCT raised.client_id, raised.loan_id FROM audit.raised AS raised WHERE raised.rule = 'service_overdue'
 ),
-equipment AS (
+powered AS (
     SELECT
         loans.client_id,
-        COUNT(CASE WHEN loans.is_powered THEN 1 END) AS powered,
+        COUNT(CASE WHEN loans.is_powered THEN 1 END) AS surface_count,
         COUNT(CASE WHEN loans.is_powered AND NOT COALESCE(circumstances.outage_plan, FALSE) THEN 1 END) AS without_plan,
         COUNT(CASE WHEN loans.owner = 'loan_service' THEN late_services.loan_id END) AS services_overdue
     FROM state.loans AS loans
@@ -90,7 +90,7 @@ limits AS (
     CROSS JOIN review.parameters AS dates
     WHERE parameters.name = 'due_soon_days'
 ),
-counted AS (
+per_person AS (
     SELECT
         clients.client_id,
         clients.team,
@@ -144,9 +144,9 @@ counted AS (
                 THEN 1
             ELSE 0
         END AS waiting_full_thickness_people,
-        COALESCE(equipment.powered, 0) AS powered_surfaces,
-        COALESCE(equipment.without_plan, 0) AS powered_without_plan,
-        COALESCE(equipment.services_overdue, 0) AS services_overdue,
+        COALESCE(powered.surface_count, 0) AS powered_surfaces,
+        COALESCE(powered.without_plan, 0) AS powered_without_plan,
+        COALESCE(powered.services_overdue, 0) AS services_overdue,
         CASE WHEN clients.days_to_planned_end BETWEEN 0 AND 14 THEN 1 ELSE 0 END AS leaving_soon,
         CASE WHEN clients.has_held_row THEN 1 ELSE 0 END AS held_people
     FROM state.clients AS clients
@@ -157,49 +157,49 @@ counted AS (
     LEFT JOIN raised_people ON raised_people.client_id = clients.client_id
     LEFT JOIN state.wounds AS injured ON injured.client_id = clients.client_id
     LEFT JOIN new_people ON new_people.client_id = clients.client_id
-    LEFT JOIN equipment ON equipment.client_id = clients.client_id
+    LEFT JOIN powered ON powered.client_id = clients.client_id
 )
 SELECT
-    counted.client_id,
-    counted.team,
-    CAST(counted.people AS INTEGER) AS people,
-    CAST(counted.unplaced_people AS INTEGER) AS unplaced_people,
-    CAST(counted.urgent_people AS INTEGER) AS urgent_people,
-    CAST(counted.soon_people AS INTEGER) AS soon_people,
-    CAST(counted.findings_open AS INTEGER) AS findings_open,
-    CAST(counted.findings_accepted AS INTEGER) AS findings_accepted,
-    CAST(counted.findings_returned AS INTEGER) AS findings_returned,
-    CAST(counted.overdue_people AS INTEGER) AS overdue_people,
-    CAST(counted.never_people AS INTEGER) AS never_people,
-    CAST(counted.overdue_with_wound AS INTEGER) AS overdue_with_wound,
-    CAST(counted.due_four_weeks AS INTEGER) AS due_four_weeks,
-    CAST(counted.cannot_tell_reassessment AS INTEGER) AS cannot_tell_reassessment,
-    CAST(counted.lying_judged AS INTEGER) AS lying_judged,
-    CAST(counted.lying_cannot_judge AS INTEGER) AS lying_cannot_judge,
-    CAST(counted.lying_matched AS INTEGER) AS lying_matched,
-    CAST(counted.lying_under AS INTEGER) AS lying_under,
-    CAST(counted.lying_over AS INTEGER) AS lying_over,
-    CAST(counted.lying_contraindicated AS INTEGER) AS lying_contraindicated,
-    CAST(counted.sitting_people AS INTEGER) AS sitting_people,
-    CAST(counted.sitting_judged AS INTEGER) AS sitting_judged,
-    CAST(counted.sitting_cannot_judge AS INTEGER) AS sitting_cannot_judge,
-    CAST(counted.sitting_matched AS INTEGER) AS sitting_matched,
-    CAST(counted.sitting_under AS INTEGER) AS sitting_under,
-    CAST(counted.sitting_over AS INTEGER) AS sitting_over,
-    CAST(counted.sitting_contraindicated AS INTEGER) AS sitting_contraindicated,
-    CAST(counted.new_injuries AS INTEGER) AS new_injuries,
-    CAST(counted.new_injury_people AS INTEGER) AS new_injury_people,
-    CAST(counted.new_injuries_full_thickness AS INTEGER) AS new_injuries_full_thickness,
-    CAST(counted.new_injuries_present AS INTEGER) AS new_injuries_present,
-    CAST(counted.new_injuries_acquired AS INTEGER) AS new_injuries_acquired,
-    CAST(counted.new_injuries_origin_unknown AS INTEGER) AS new_injuries_origin_unknown,
-    CAST(counted.waiting_people AS INTEGER) AS waiting_people,
-    CAST(counted.waiting_longest_days AS INTEGER) AS waiting_longest_days,
-    CAST(counted.waiting_full_thickness_people AS INTEGER) AS waiting_full_thickness_people,
-    CAST(counted.powered_surfaces AS INTEGER) AS powered_surfaces,
-    CAST(counted.powered_without_plan AS INTEGER) AS powered_without_plan,
-    CAST(counted.services_overdue AS INTEGER) AS services_overdue,
-    CAST(counted.leaving_soon AS INTEGER) AS leaving_soon,
-    CAST(counted.held_people AS INTEGER) AS held_people
-FROM counted
-ORDER BY counted.client_id
+    per_person.client_id,
+    per_person.team,
+    CAST(per_person.people AS INTEGER) AS people,
+    CAST(per_person.unplaced_people AS INTEGER) AS unplaced_people,
+    CAST(per_person.urgent_people AS INTEGER) AS urgent_people,
+    CAST(per_person.soon_people AS INTEGER) AS soon_people,
+    CAST(per_person.findings_open AS INTEGER) AS findings_open,
+    CAST(per_person.findings_accepted AS INTEGER) AS findings_accepted,
+    CAST(per_person.findings_returned AS INTEGER) AS findings_returned,
+    CAST(per_person.overdue_people AS INTEGER) AS overdue_people,
+    CAST(per_person.never_people AS INTEGER) AS never_people,
+    CAST(per_person.overdue_with_wound AS INTEGER) AS overdue_with_wound,
+    CAST(per_person.due_four_weeks AS INTEGER) AS due_four_weeks,
+    CAST(per_person.cannot_tell_reassessment AS INTEGER) AS cannot_tell_reassessment,
+    CAST(per_person.lying_judged AS INTEGER) AS lying_judged,
+    CAST(per_person.lying_cannot_judge AS INTEGER) AS lying_cannot_judge,
+    CAST(per_person.lying_matched AS INTEGER) AS lying_matched,
+    CAST(per_person.lying_under AS INTEGER) AS lying_under,
+    CAST(per_person.lying_over AS INTEGER) AS lying_over,
+    CAST(per_person.lying_contraindicated AS INTEGER) AS lying_contraindicated,
+    CAST(per_person.sitting_people AS INTEGER) AS sitting_people,
+    CAST(per_person.sitting_judged AS INTEGER) AS sitting_judged,
+    CAST(per_person.sitting_cannot_judge AS INTEGER) AS sitting_cannot_judge,
+    CAST(per_person.sitting_matched AS INTEGER) AS sitting_matched,
+    CAST(per_person.sitting_under AS INTEGER) AS sitting_under,
+    CAST(per_person.sitting_over AS INTEGER) AS sitting_over,
+    CAST(per_person.sitting_contraindicated AS INTEGER) AS sitting_contraindicated,
+    CAST(per_person.new_injuries AS INTEGER) AS new_injuries,
+    CAST(per_person.new_injury_people AS INTEGER) AS new_injury_people,
+    CAST(per_person.new_injuries_full_thickness AS INTEGER) AS new_injuries_full_thickness,
+    CAST(per_person.new_injuries_present AS INTEGER) AS new_injuries_present,
+    CAST(per_person.new_injuries_acquired AS INTEGER) AS new_injuries_acquired,
+    CAST(per_person.new_injuries_origin_unknown AS INTEGER) AS new_injuries_origin_unknown,
+    CAST(per_person.waiting_people AS INTEGER) AS waiting_people,
+    CAST(per_person.waiting_longest_days AS INTEGER) AS waiting_longest_days,
+    CAST(per_person.waiting_full_thickness_people AS INTEGER) AS waiting_full_thickness_people,
+    CAST(per_person.powered_surfaces AS INTEGER) AS powered_surfaces,
+    CAST(per_person.powered_without_plan AS INTEGER) AS powered_without_plan,
+    CAST(per_person.services_overdue AS INTEGER) AS services_overdue,
+    CAST(per_person.leaving_soon AS INTEGER) AS leaving_soon,
+    CAST(per_person.held_people AS INTEGER) AS held_people
+FROM per_person
+ORDER BY per_person.client_id

@@ -45,6 +45,7 @@
 --   services_overdue               integer  services overdue on the loan service's own surfaces
 --   leaving_soon                   integer  people whose placement is planned to end within 14 days
 --   held_people                    integer  people with a row held back
+--   overdue_percent                integer  overdue people of all people, rounded; blank under 50 people, where it would mislead
 WITH summed AS (
     SELECT
         FALSE AS is_total,
@@ -176,6 +177,10 @@ SELECT
     CAST(COALESCE(summed.powered_without_plan, 0) AS INTEGER) AS powered_without_plan,
     CAST(COALESCE(summed.services_overdue, 0) AS INTEGER) AS services_overdue,
     CAST(COALESCE(summed.leaving_soon, 0) AS INTEGER) AS leaving_soon,
-    CAST(COALESCE(summed.held_people, 0) AS INTEGER) AS held_people
+    CAST(COALESCE(summed.held_people, 0) AS INTEGER) AS held_people,
+    CASE
+        WHEN summed.people >= 50
+            THEN CAST(ROUND(100.0 * summed.overdue_people / NULLIF(summed.people, 0), 0) AS INTEGER)
+    END AS overdue_percent
 FROM summed
 ORDER BY summed.is_total DESC, summed.team NULLS LAST

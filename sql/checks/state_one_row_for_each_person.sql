@@ -1,6 +1,6 @@
 -- question: Is anybody on the caseload lost, or counted twice, on the way to need, provision and reassessment?
 -- inputs:   state.caseload, state.clients, fit.need, fit.provision, audit.reassessments
-WITH counted AS (
+WITH found_rows AS (
     SELECT caseload.client_id, 'caseload' AS place FROM state.caseload AS caseload
     UNION ALL
     SELECT clients.client_id, 'state' AS place FROM state.clients AS clients
@@ -11,7 +11,7 @@ WITH counted AS (
     UNION ALL
     SELECT reassessments.client_id, 'reassessment' AS place FROM audit.reassessments AS reassessments
 )
-SELECT counted.client_id, COUNT(*) AS rows_found, COUNT(DISTINCT counted.place) AS places
-FROM counted
-GROUP BY counted.client_id
-HAVING COUNT(*) <> 7 OR COUNT(DISTINCT counted.place) <> 7
+SELECT found_rows.client_id, COUNT(*) AS rows_found, COUNT(DISTINCT found_rows.place) AS places
+FROM found_rows
+GROUP BY found_rows.client_id
+HAVING COUNT(*) <> 7 OR COUNT(DISTINCT found_rows.place) <> 7

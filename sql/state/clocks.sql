@@ -59,7 +59,7 @@ moves AS (
         ) AS is_move
     FROM compared
 ),
-stays AS (
+spells AS (
     SELECT
         moves.*,
         SUM(CASE WHEN moves.is_move THEN 1 ELSE 0 END) OVER (
@@ -71,14 +71,14 @@ stays AS (
 ),
 starts AS (
     SELECT
-        stays.client_id,
-        stays.stay,
-        stays.placement_id,
-        stays.started_at,
-        stays.started_at_has_time,
-        CASE WHEN stays.follows_on THEN stays.setting_before END AS former_setting
-    FROM stays
-    WHERE stays.is_move
+        spells.client_id,
+        spells.stay,
+        spells.placement_id,
+        spells.started_at,
+        spells.started_at_has_time,
+        CASE WHEN spells.follows_on THEN spells.setting_before END AS former_setting
+    FROM spells
+    WHERE spells.is_move
 ),
 leaders AS (
     SELECT
@@ -93,29 +93,29 @@ leaders AS (
         starts.started_at_has_time AS stay_started_at_has_time,
         starts.former_setting
     FROM state.placements AS placements
-    INNER JOIN stays ON stays.client_id = placements.client_id AND stays.placement_id = placements.placement_id
-    INNER JOIN starts ON starts.client_id = stays.client_id AND starts.stay = stays.stay
+    INNER JOIN spells ON spells.client_id = placements.client_id AND spells.placement_id = placements.placement_id
+    INNER JOIN starts ON starts.client_id = spells.client_id AND starts.stay = spells.stay
     WHERE placements.is_leading
 ),
 absences AS (
     -- A stay on a ward while the home placement runs on pauses the home clock; coming back is a change of place.
     SELECT
         leaders.client_id,
-        stays.care_setting,
-        stays.started_at,
-        stays.ended_at,
-        stays.ended_at_has_time,
+        spells.care_setting,
+        spells.started_at,
+        spells.ended_at,
+        spells.ended_at_has_time,
         ROW_NUMBER() OVER (
-            PARTITION BY leaders.client_id ORDER BY stays.ended_at DESC, stays.placement_id DESC
+            PARTITION BY leaders.client_id ORDER BY spells.ended_at DESC, spells.placement_id DESC
         ) AS latest
     FROM leaders
-    INNER JOIN stays
-        ON stays.client_id = leaders.client_id
-        AND stays.ended_at IS NOT NULL
-        AND stays.started_at >= leaders.stay_started_at
-        AND stays.placement_id <> leaders.placement_id
-        AND stays.care_setting <> leaders.care_setting
-        AND stays.care_setting IN ('acute', 'intensive_care', 'rehabilitation')
+    INNER JOIN spells
+        ON spells.client_id = leaders.client_id
+        AND spells.ended_at IS NOT NULL
+        AND spells.started_at >= leaders.stay_started_at
+        AND spells.placement_id <> leaders.placement_id
+        AND spells.care_setting <> leaders.care_setting
+        AND spells.care_setting IN ('acute', 'intensive_care', 'rehabilitation')
 ),
 begun AS (
     SELECT

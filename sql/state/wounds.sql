@@ -97,14 +97,14 @@ open_now AS (
     FROM open_injuries
     GROUP BY open_injuries.client_id
 ),
-closings AS (
+closed_looks AS (
     -- Few looks find a wound closed, so all that follows is asked of those wounds only.
     SELECT course.client_id, course.injury_id, course.injury_observation_id, course.look, course.location, course.observed_at
     FROM wounds.course AS course
     WHERE course.is_closed AND COALESCE(course.cause, 'pressure') IN ('pressure', 'not_settled')
 ),
 closed_once AS (
-    SELECT DISTINCT closings.injury_id FROM closings
+    SELECT DISTINCT closed_looks.injury_id FROM closed_looks
 ),
 histories AS (
     SELECT
@@ -118,15 +118,15 @@ histories AS (
 ),
 looks AS (
     SELECT
-        closings.client_id,
-        closings.location,
+        closed_looks.client_id,
+        closed_looks.location,
         injuries.device_related,
-        CAST(closings.observed_at AS DATE) AS observed_on,
+        CAST(closed_looks.observed_at AS DATE) AS observed_on,
         histories.was_deep
-    FROM closings
-    INNER JOIN histories ON histories.injury_id = closings.injury_id AND histories.newest_look = closings.look
+    FROM closed_looks
+    INNER JOIN histories ON histories.injury_id = closed_looks.injury_id AND histories.newest_look = closed_looks.look
     INNER JOIN records.injuries AS injuries
-        ON injuries.injury_observation_id = closings.injury_observation_id
+        ON injuries.injury_observation_id = closed_looks.injury_observation_id
 ),
 healed AS (
     SELECT
