@@ -2,7 +2,7 @@
 -- grain:    one row per loan_id
 -- key:      loan_id
 -- inputs:   records.versions, records.receipts, store.loans, review.parameters
--- beware:   a loan with no day yet on or before the as-of day is left out; what was seen after it reads as blank
+-- beware:   a loan that was asked for after the as-of day is left out; whatever else happened after it reads as blank
 -- columns:
 --   loan_id                 id                           one surface for one person, from request to return; a reissued device is a new loan
 --   device_id               id                           the device, when the source knows it
@@ -119,7 +119,7 @@ LEFT JOIN shared_placements
     AND shared_placements.client_id = versions.client_id
 WHERE versions.feed = 'loans' AND versions.version_status = 'current'
     AND (
-        COALESCE(loans.need_identified_on, loans.requested_on, loans.issued_on, loans.returned_on) IS NULL
+        COALESCE(loans.need_identified_on, loans.requested_on) IS NULL
         OR loans.need_identified_on <= parameters.as_of
         OR loans.requested_on <= parameters.as_of
         OR loans.issued_on <= parameters.as_of
