@@ -28,10 +28,10 @@ class Desk:
     root: Path
 
     def drop(self, name: str, rows: list[dict], *, bom: bool = False, delimiter: str = ",") -> Path:
-        """Write rows (all with the same keys) as inbox/<name>; a name ending in .gz is compressed."""
+        """Write rows under the headings of all of them as inbox/<name>; a name ending in .gz is compressed."""
         path = self.root / "inbox" / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        headings = list(rows[0])
+        headings = list(dict.fromkeys(heading for row in rows for heading in row))
         lines = []
         for row in [dict(zip(headings, headings, strict=True)), *rows]:
             lines.append([("" if row.get(h) is None else str(row.get(h))) for h in headings])
