@@ -20,7 +20,7 @@ WITH newest AS (
     WHERE COALESCE(receipts.standing, 'live') <> 'withdrawn'
     GROUP BY arrivals.feed
 ),
-counted AS (
+summed_up AS (
     SELECT
         feeds.feed,
         feeds.expected_days,
@@ -38,4 +38,4 @@ SELECT
     expected_days,
     days_since,
     COALESCE(expected_days IS NOT NULL AND (days_since IS NULL OR days_since > expected_days), FALSE) AS is_late
-FROM counted
+FROM summed_up

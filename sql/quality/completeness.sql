@@ -8,7 +8,7 @@
 --   column_name  text     the column
 --   rows         integer  records
 --   filled       integer  records in which the column is not blank
-WITH counted AS (
+WITH summed_up AS (
     SELECT
         'clients' AS feed,
         COUNT(*) AS record_count,
@@ -217,7 +217,7 @@ opened AS (
         feed,
         record_count,
         UNNEST(entries) AS entry
-    FROM counted
+    FROM summed_up
 )
 SELECT
     feed,

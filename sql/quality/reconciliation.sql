@@ -18,7 +18,7 @@ WITH receipt_rows AS (
     FROM store.files
     GROUP BY feed
 ),
-counted AS (
+summed_up AS (
     SELECT
         feed,
         SUM(CASE WHEN version_status = 'current' THEN 1 ELSE 0 END) AS current,
@@ -34,13 +34,13 @@ counted AS (
 SELECT
     feeds.feed,
     CAST(COALESCE(receipt_rows.accepted, 0) AS INTEGER) AS accepted,
-    CAST(COALESCE(counted.current, 0) AS INTEGER) AS current,
-    CAST(COALESCE(counted.superseded, 0) AS INTEGER) AS superseded,
-    CAST(COALESCE(counted.unchanged, 0) AS INTEGER) AS unchanged,
-    CAST(COALESCE(counted.duplicate, 0) AS INTEGER) AS duplicate,
-    CAST(COALESCE(counted.entered_in_error, 0) AS INTEGER) AS entered_in_error,
-    CAST(COALESCE(counted.waiting, 0) AS INTEGER) AS waiting,
-    CAST(COALESCE(counted.withdrawn, 0) AS INTEGER) AS withdrawn
+    CAST(COALESCE(summed_up.current, 0) AS INTEGER) AS current,
+    CAST(COALESCE(summed_up.superseded, 0) AS INTEGER) AS superseded,
+    CAST(COALESCE(summed_up.unchanged, 0) AS INTEGER) AS unchanged,
+    CAST(COALESCE(summed_up.duplicate, 0) AS INTEGER) AS duplicate,
+    CAST(COALESCE(summed_up.entered_in_error, 0) AS INTEGER) AS entered_in_error,
+    CAST(COALESCE(summed_up.waiting, 0) AS INTEGER) AS waiting,
+    CAST(COALESCE(summed_up.withdrawn, 0) AS INTEGER) AS withdrawn
 FROM store.feeds
 LEFT JOIN receipt_rows ON receipt_rows.feed = feeds.feed
-LEFT JOIN counted ON counted.feed = feeds.feed
+LEFT JOIN summed_up ON summed_up.feed = feeds.feed

@@ -27,7 +27,7 @@
 --   placement_id          id         the stay it was made in; the one that began last where stays overlap
 --   hours_since_previous  number     h, to the one before; blank when either has a day alone
 --   hours_since_previous_in_placement  number  h, to the one before in the same stay; blank when either has a day alone
-WITH stays AS (
+WITH holding_stays AS (
     SELECT
         scores.assessment_id,
         placements.placement_id,
@@ -60,11 +60,11 @@ timed AS (
         scores.scale,
         scores.assessed_at,
         scores.assessed_at_has_time,
-        stays.placement_id,
+        holding_stays.placement_id,
         CASE WHEN scores.band IS NOT NULL THEN scores.assessed_at END AS usable_at,
         CASE WHEN scores.band IS NOT NULL AND scores.assessed_at_has_time THEN scores.assessed_at END AS usable_instant
     FROM risk.scores
-    LEFT JOIN stays ON stays.assessment_id = scores.assessment_id AND stays.place = 1
+    LEFT JOIN holding_stays ON holding_stays.assessment_id = scores.assessment_id AND holding_stays.place = 1
 ),
 preceded AS (
     SELECT
