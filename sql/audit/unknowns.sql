@@ -23,7 +23,7 @@ WITH split AS (
     WHERE verdicts.verdict IS NULL AND verdicts.missing_columns IS NOT NULL
 ),
 named AS (
-    SELECT DISTINCT
+    SELECT
         split.rule,
         split.about,
         split.client_id,
