@@ -29,7 +29,7 @@ frames AS (
         months.placements_known,
         months.injuries_known,
         months.assessments_known,
-        months.circumstances_known,
+        months.skin_known,
         teams.is_total,
         teams.team,
         client_days.days,
@@ -75,7 +75,7 @@ by_days AS (
     SELECT
         measures.measure, frames.month, frames.last_day, frames.is_total, frames.team,
         CASE
-            WHEN measures.measure = 'skin_looks' AND NOT frames.circumstances_known THEN NULL
+            WHEN measures.measure = 'skin_looks' AND NOT frames.skin_known THEN NULL
             WHEN measures.measure <> 'skin_looks' AND NOT frames.injuries_known THEN NULL
             ELSE COALESCE(occurrences.amount, 0)
         END AS numerator,

@@ -22,6 +22,7 @@
 --   measured_on      date     the day that was looked at, or the last day of the period
 --   per              integer  1 for a share, or the person-days that the rate is for
 --   baseline_months  integer  months that the centre was made from; fewer than the policy asks make trial limits
+--   baseline_events  integer  what was counted in them; where they are few no signal is made
 WITH strongest AS (
     SELECT
         signals.measure,
@@ -58,7 +59,8 @@ SELECT
     END AS signal_means,
     rates.measured_on,
     measures.per,
-    rates.baseline_months
+    rates.baseline_months,
+    rates.baseline_events
 FROM trends.rates
 INNER JOIN policy.measures ON measures.measure = rates.measure
 LEFT JOIN strongest

@@ -3,7 +3,7 @@
 -- key:      month
 -- inputs:   records.placements, records.injuries, records.assessments, records.circumstances, quality.arrivals,
 --           policy.calendar, policy.parameters, policy.measures, review.parameters
--- beware:   a month that is not over has no row; a month before a feed's first record, or after its last file, is not covered
+-- beware:   a month that is not over has no row; before a feed's records begin, and after its last file, a month is not covered
 -- columns:
 --   month                  date     first day of the month
 --   last_day               date     last day of the month
@@ -12,8 +12,10 @@
 --   placements_known       boolean  placements cover the last day
 --   injuries_known         boolean  looks at wounds cover the last day
 --   assessments_known      boolean  assessments cover the last day
---   circumstances_known    boolean  circumstances cover the last day
--- Before its first record and after its last file a feed's silence looks like good news, so nothing is counted there.
+--   skin_known             boolean  looks at skin cover the last day
+-- Before its records begin and after its last file a feed's silence looks like good news, so nothing is counted there.
+-- An export brings a few old records of people who were there already. So where a feed is large enough to tell, its records
+-- begin with the first month that has a fair share of what is usual, and not with the first record of all.
 WITH first_days AS (
     SELECT calendar.day AS month
     FROM policy.calendar
@@ -28,25 +30,50 @@ whole_months AS (
 limits AS (
     SELECT
         MAX(CASE WHEN parameters.name = 'trend_months_shown' THEN parameters.amount END) AS months_shown,
-        MAX(CASE WHEN parameters.name = 'trend_provisional_months' THEN parameters.amount END) AS provisional_months
+        MAX(CASE WHEN parameters.name = 'trend_provisional_months' THEN parameters.amount END) AS provisional_months,
+        MAX(CASE WHEN parameters.name = 'trend_coverage_share' THEN parameters.amount END) AS fair_share,
+        MAX(CASE WHEN parameters.name = 'trend_coverage_records' THEN parameters.amount END) AS judged_from_records
     FROM policy.parameters
 ),
 baselines AS (
     SELECT MIN(measures.baseline_from) AS baseline_from
     FROM policy.measures
 ),
-first_records AS (
-    SELECT 'placements' AS feed, MIN(CAST(placements.started_at AS DATE)) AS first_on
+happened AS (
+    SELECT 'placements' AS feed, CAST(placements.started_at AS DATE) AS happened_on
     FROM records.placements
     UNION ALL
-    SELECT 'injuries' AS feed, MIN(CAST(injuries.observed_at AS DATE)) AS first_on
+    SELECT 'injuries' AS feed, CAST(injuries.observed_at AS DATE) AS happened_on
     FROM records.injuries
     UNION ALL
-    SELECT 'assessments' AS feed, MIN(CAST(assessments.assessed_at AS DATE)) AS first_on
+    SELECT 'assessments' AS feed, CAST(assessments.assessed_at AS DATE) AS happened_on
     FROM records.assessments
     UNION ALL
-    SELECT 'circumstances' AS feed, MIN(circumstances.observed_on) AS first_on
+    SELECT 'circumstances' AS feed, circumstances.skin_checked_on AS happened_on
     FROM records.circumstances
+    WHERE circumstances.skin_checked_on IS NOT NULL
+),
+busy_months AS (
+    SELECT happened.feed, whole_months.month, MIN(happened.happened_on) AS first_on, COUNT(*) AS records_of_month
+    FROM happened
+    INNER JOIN whole_months ON happened.happened_on BETWEEN whole_months.month AND whole_months.last_day
+    GROUP BY happened.feed, whole_months.month
+),
+usual AS (
+    SELECT busy_months.feed, CAST(ROUND(MEDIAN(busy_months.records_of_month), 1) AS DECIMAL(18, 1)) AS records_of_month
+    FROM busy_months
+    GROUP BY busy_months.feed
+),
+first_records AS (
+    SELECT busy_months.feed, MIN(busy_months.first_on) AS first_on
+    FROM busy_months
+    INNER JOIN usual ON usual.feed = busy_months.feed
+    CROSS JOIN limits
+    WHERE usual.records_of_month < limits.judged_from_records
+        OR busy_months.records_of_month >= limits.fair_share * usual.records_of_month
+        -- Stays reach back as far as people do, and their days are counted and not their beginnings.
+        OR busy_months.feed = 'placements'
+    GROUP BY busy_months.feed
 ),
 covered AS (
     SELECT
@@ -86,7 +113,7 @@ SELECT
     MAX(CASE WHEN covered.feed = 'assessments' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
         = 1 AS assessments_known,
     MAX(CASE WHEN covered.feed = 'circumstances' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
-        = 1 AS circumstances_known
+        = 1 AS skin_known
 FROM kept
 CROSS JOIN limits
 CROSS JOIN covered

@@ -20,6 +20,7 @@
 --   lower_limit      number   centre less three sigmas, not below 0
 --   upper_limit      number   centre and three sigmas, a share not above 1
 --   baseline_months  integer  months that the centre was made from
+--   baseline_events  integer  what was counted in them
 --   is_provisional   boolean  so recent that late records may still change it
 -- Wilson 1927 for shares; Garwood 1936, from a table, for counts, and above the table Byar's approximation in its form with
 -- x and x + 1 (Breslow and Day 1987), within 0.2 % of exact from ten on. p and u charts by the usual formulas (Montgomery).
@@ -100,7 +101,8 @@ centred AS (
         CASE WHEN described.kind = 'proportion' THEN described.x END AS share_x,
         described.n,
         CAST(baselines.numerator AS DOUBLE) / NULLIF(CAST(baselines.denominator AS DOUBLE), 0) AS usual,
-        COALESCE(baselines.baseline_months, 0) AS baseline_months
+        COALESCE(baselines.baseline_months, 0) AS baseline_months,
+        COALESCE(baselines.numerator, 0) AS baseline_events
     FROM described
     LEFT JOIN baselines
         ON baselines.measure = described.measure
@@ -119,6 +121,7 @@ measured AS (
         centred.kind,
         centred.is_provisional,
         centred.baseline_months,
+        centred.baseline_events,
         CASE
             WHEN centred.x IS NULL THEN NULL
             WHEN centred.kind = 'proportion' THEN 'wilson'
@@ -183,6 +186,7 @@ SELECT
         ELSE CAST(measured.centre + widths.sigmas * measured.sigma AS DECIMAL(18, 6))
     END AS upper_limit,
     CAST(measured.baseline_months AS INTEGER) AS baseline_months,
+    CAST(measured.baseline_events AS INTEGER) AS baseline_events,
     measured.is_provisional
 FROM measured
 CROSS JOIN widths

@@ -1,7 +1,7 @@
 -- question: Which months show more than chance, and by which rule?
 -- grain:    one row per measure, month, team and rule that speaks
 -- key:      measure, month, is_total, team?, signal
--- inputs:   trends.rates, policy.signals
+-- inputs:   trends.rates, policy.signals, policy.parameters
 -- beware:   provisional months make no signal, for a month that is still filling looks like a fall; a month without a rate is stepped over
 -- columns:
 --   measure   text     the measure
@@ -10,7 +10,12 @@
 --   team      text     the team; blank for everybody
 --   signal    code outside_limit_high|outside_limit_low|one_side_high|one_side_low|steady_high|steady_low|outer_third_high|outer_third_low  the rule, and which way
 --   position  integer  the rule's place: the first is the strongest
-WITH numbered AS (
+-- Where the baseline holds a handful of events the rules for many are wrong, and one person more is a signal; so none is made.
+WITH limits AS (
+    SELECT MAX(CASE WHEN parameters.name = 'trend_baseline_events' THEN parameters.amount END) AS baseline_events
+    FROM policy.parameters
+),
+numbered AS (
     SELECT
         rates.measure,
         rates.month,
@@ -24,7 +29,11 @@ WITH numbered AS (
         ROW_NUMBER() OVER (PARTITION BY rates.measure, rates.is_total, rates.team ORDER BY rates.month) AS place,
         LAG(rates.rate) OVER (PARTITION BY rates.measure, rates.is_total, rates.team ORDER BY rates.month) AS rate_before
     FROM trends.rates
-    WHERE rates.rate IS NOT NULL AND rates.centre IS NOT NULL AND NOT rates.is_provisional
+    CROSS JOIN limits
+    WHERE rates.rate IS NOT NULL
+        AND rates.centre IS NOT NULL
+        AND rates.baseline_events >= limits.baseline_events
+        AND NOT rates.is_provisional
 ),
 -- For each month the last month that broke a run; what came after it is the run.
 runs AS (
