@@ -10,6 +10,10 @@ BASES = ("published", "secondary", "common practice", "decision")
 ABOUTS = ("client", "injury", "loan")
 # In the order in which a person reads them: what can harm today stands first.
 FAMILIES = ("safety", "under_provision", "set_up", "whole_day", "review", "records", "upkeep", "step_down")
+# Whom a finding sends somebody to: a person, or a piece of equipment that can be seen to without one.
+LISTS = ("people", "equipment")
+# What may quieten a finding: comfort comes first, or the person has declined that help.
+SOFTENERS = ("comfort_first", "declined_lying", "declined_sitting", "declined_heel", "declined_turning")
 CARE_SETTINGS = ("acute", "intensive_care", "rehabilitation", "residential_care", "community", "palliative_care")
 
 
@@ -153,11 +157,16 @@ SHAPES: dict[str, Shape] = {
     "labels": Shape(files=("labels.toml",), required={"codes": TABLE}),
     "rule": Shape(
         files=("rules/*.toml",),
-        required={"about": TEXT, "family": TEXT, "when": TEXT, "severity": TEXT, "title": TEXT, "consider": TEXT},
-        optional={
-            "since": TEXT, "applies_to": TEXT, "never_softened": FLAG, "subsumes": TEXTS, "parameters": TABLE,
+        required={
+            "about": TEXT, "family": TEXT, "when": TEXT, "clears": TEXT, "severity": TEXT, "title": TEXT,
+            "consider": TEXT,
         },
-        choices={"about": ABOUTS, "family": FAMILIES, "applies_to": ("adult",)},
+        optional={
+            "since": TEXT, "applies_to": TEXT, "applies_when": TEXT, "never_softened": FLAG, "softened_by": TEXTS,
+            "subsumes": TEXTS, "parameters": TABLE, "mends": TEXT, "list": TEXT, "service_sentence": TEXT,
+            "always_in_rows": FLAG,
+        },
+        choices={"about": ABOUTS, "family": FAMILIES, "applies_to": ("adult",), "list": LISTS},
         has_own_source=True,
     ),
 }

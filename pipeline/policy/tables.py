@@ -58,9 +58,11 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     "rules": {
         "rule": TEXT, "about": TEXT, "family": TEXT, "severity": TEXT, "title": TEXT, "consider": TEXT, "basis": TEXT,
         "source": TEXT, "never_softened": FLAG, "since_column": TEXT, "applies_to": TEXT, "position": WHOLE,
-        "statement": TEXT,
+        "statement": TEXT, "clears": TEXT, "mends": TEXT, "list_name": TEXT, "applies_when": TEXT,
+        "service_sentence": TEXT, "always_in_rows": FLAG,
     },
     "rule_subsumes": {"rule": TEXT, "subsumes": TEXT},
+    "rule_softening": {"rule": TEXT, "softened_by": TEXT},
     "rules_switched_off": {"rule": TEXT, "title": TEXT, "why": TEXT, "effective_from": DAY},
     "severities": {"severity": TEXT, "position": WHOLE, "due_days": WHOLE, "day_kind": TEXT},
     "calendar": {"day": DAY, "working_day_number": WHOLE},
@@ -171,6 +173,9 @@ def _rules(policy: Policy, as_of: datetime.date) -> dict[str, list[dict[str, Any
     titles = {block.id: block.values["title"] for block in policy.in_force("rule", as_of)}
     return {
         "rules": [{**vars(rule), "statement": rule.when} for rule in rules],
+        "rule_softening": [
+            {"rule": rule.rule, "softened_by": fact} for rule in rules for fact in sorted(rule.softened_by)
+        ],
         "rule_subsumes": [
             {"rule": rule, "subsumes": hidden}
             for rule, hidden in subsumption.closure({rule.rule: rule.subsumes for rule in rules})

@@ -1,16 +1,20 @@
 -- question: Who is on the caseload on the as-of day?
 -- grain:    one row per person on the caseload
 -- key:      client_id
--- inputs:   records.clients, records.placements, state.placements, policy.parameters
--- beware:   a person without any placement is on it; one whose placements have all ended is not
+-- inputs:   records.clients, records.versions, state.placements, policy.parameters
+-- beware:   a person without any placement is on it; one whose placements have all ended, or not begun, is not
 -- columns:
 --   client_id  id                      the person
 --   sex        code female|male|other  blank when not known
 --   age_years  integer                 years; 90 stands for 90 or more
 --   is_adult   boolean                 as old as policy calls adult
 --   is_placed  boolean                 a placement is in force
+-- Placements that begin after the as-of day are invisible in records, yet a person who is booked for next week is not
+-- somebody whom the placements export forgot: so the versions are asked, which do not look at the as-of day.
 WITH ever_placed AS (
-    SELECT DISTINCT placements.client_id FROM records.placements AS placements
+    SELECT DISTINCT versions.client_id
+    FROM records.versions AS versions
+    WHERE versions.feed = 'placements' AND versions.version_status = 'current'
 ),
 placed_now AS (
     SELECT DISTINCT placements.client_id FROM state.placements AS placements
