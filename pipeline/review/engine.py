@@ -1,6 +1,6 @@
 """From store and policy to a new warehouse file: load, run every SELECT in its order, check, publish."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -31,8 +31,6 @@ SUBJECTS = {"client": "state.clients", "injury": "state.injuries", "loan": "stat
 # Enough for a million assessments in memory; past it DuckDB writes to the workspace's own disk, not to /tmp.
 MEMORY_LIMIT = "1200MB"
 THREADS = 2
-
-OnStep = Callable[[int, str, int], None]
 
 
 @dataclass(frozen=True)
@@ -93,7 +91,8 @@ def build(
     )
     try:
         desk = Desk(con, workspace, policy, store)
-        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE 16384)")
+        block = _block_bytes(store)
+        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE {block})")
         relations = build_audit(desk, moment, progress=progress, log=log)
         log.event("review_built", relations=len(relations))
         checks.require_clean(con, relations)
@@ -106,6 +105,12 @@ def build(
     publish.swap(unfinished, workspace.warehouse)
     log.event("review_published", manifest=manifest)
     return ReviewOutcome(path=workspace.warehouse, manifest=manifest, problems=())
+
+
+def _block_bytes(store: Store) -> int:
+    # Every column of a table takes at least one block, so a small caseload in large blocks is a file of empty space;
+    # a large one in small blocks takes half as long again to write.
+    return 16_384 if sum(receipt.accepted for receipt in store.receipts) < 100_000 else 262_144
 
 
 def build_audit(desk: Desk, moment: Moment, *, progress: Progress, log: RunLog) -> dict[str, Relation]:

@@ -4,7 +4,8 @@
 CREATE TABLE newest AS
 SELECT numbered.* EXCLUDE (place)
 FROM (
-    SELECT *, row_number() OVER (PARTITION BY assessment_id ORDER BY updated_at DESC, content_key DESC) AS place
+    SELECT assessment_id, client_id, scale, assessed_at, items, recorded_total, recorded_band, updated_at, record_status,
+        row_number() OVER (PARTITION BY assessment_id ORDER BY updated_at DESC, content_key DESC) AS place
     FROM read_parquet(getvariable('assessments'))
 ) AS numbered
 WHERE numbered.place = 1;

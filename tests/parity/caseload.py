@@ -15,7 +15,7 @@ PEOPLE = 36
 ROWS = {"clients": 40, "placements": 60, "assessments": 260, "circumstances": 110, "injuries": 130, "loans": 110,
         "actions": 40, "merges": 3}  # fmt: skip
 FIRST_DAY, LAST_DAY = dt.date(2025, 8, 1), dt.date(2026, 2, 27)
-ODD_DAYS = (dt.date(2024, 2, 29), dt.date(2025, 12, 31), dt.date(2026, 1, 1), dt.date(2025, 10, 26), dt.date(2026, 2, 28))
+ODD_DAYS = (dt.date(2024, 2, 29), dt.date(2025, 12, 31), dt.date(2026, 1, 1), dt.date(2025, 10, 26))
 BLANK_SHARE = 0.25
 
 
@@ -113,7 +113,7 @@ def _number(column: Column, dice: random.Random) -> str:
 
 def _day(dice: random.Random) -> dt.date:
     if dice.random() < 0.1:
-        return dice.choice(ODD_DAYS[:-1])
+        return dice.choice(ODD_DAYS)
     return FIRST_DAY + dt.timedelta(days=dice.randrange((LAST_DAY - FIRST_DAY).days))
 
 
