@@ -32,7 +32,7 @@ _REASONS = pa.schema([("source_row", pa.int64()), ("code", pa.string()), ("colum
 
 def open_parser(spill: Path) -> duckdb.DuckDBPyConnection:
     """An in-memory DuckDB whose answers depend on nothing of the machine; what does not fit goes to `spill`."""
-    con = duckdb.connect(config={"memory_limit": "400MB", "temp_directory": str(spill)})
+    con = duckdb.connect(config={"memory_limit": "256MB", "temp_directory": str(spill)})
     con.execute("SET TimeZone = 'UTC'")
     return con
 

@@ -95,12 +95,14 @@ def test_sentences_listed_under_ignore_are_dropped_but_still_searched(tmp_path):
 
 def test_ten_of_fifty_held_rows_are_not_too_many(inbox):
     rows = [CLIENT | {"client_id": f"C-{n}", "sex": "x" if n < 10 else "male"} for n in range(50)]
-    assert inbox.take_one("clients.csv", rows).held == 10
+    outcome = inbox.take_one("clients.csv", rows)
+    assert (outcome.status, outcome.held) == ("taken", 10)
 
 
 def test_all_of_forty_nine_rows_may_be_held(inbox):
     rows = [CLIENT | {"client_id": f"C-{n}", "sex": "x"} for n in range(49)]
-    assert inbox.take_one("clients.csv", rows).held == 49
+    outcome = inbox.take_one("clients.csv", rows)
+    assert (outcome.status, outcome.held) == ("taken", 49)
 
 
 def test_one_refused_file_stops_no_other(inbox):
