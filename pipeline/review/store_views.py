@@ -8,6 +8,7 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from itertools import pairwise
 from pathlib import Path
 
 import duckdb
@@ -86,8 +87,8 @@ def load_store(con: duckdb.DuckDBPyConnection, workspace: Workspace, store: Stor
     """Fill `store.*`, which must exist empty, with what had been received by `known_at` (aware, UTC)."""
     receipts = [receipt for receipt in store.receipts if receipt.received <= known_at]
     zone = workspace.time_zone
-    _insert(con, "files", _file_rows(workspace, receipts))
     arrivals = [arrival for arrival in store.arrivals if _instant(arrival.received_at) <= known_at]
+    _insert(con, "files", _file_rows(workspace, receipts, arrivals))
     _insert(con, "arrivals", [
         (arrival.feed, arrival.source, arrival.file_key, *_received(arrival.received_at, zone)) for arrival in arrivals
     ])  # fmt: skip
@@ -110,20 +111,36 @@ def load_store(con: duckdb.DuckDBPyConnection, workspace: Workspace, store: Stor
     _load_held(con, workspace, receipts)
 
 
-def _file_rows(workspace: Workspace, receipts: list[Receipt]) -> list[tuple]:
+def _file_rows(workspace: Workspace, receipts: list[Receipt], arrivals: list[Arrival]) -> list[tuple]:
     delivers = {(source.name, source.feed): source.delivers for source in workspace.sources}
-    rows = []
-    next_reading: dict[tuple[str, str], datetime] = {}
-    # From the newest to the oldest: the same bytes read again under a later contract replace the reading before.
-    for receipt in sorted(receipts, key=lambda reading: (reading.received, reading.file_key), reverse=True):
-        rows.append((
+    replaced = _replaced(receipts, arrivals)
+    return [
+        (
             receipt.file_key, receipt.file_id, receipt.file_name, receipt.source, receipt.feed,
             *_received(receipt.received_at, workspace.time_zone), receipt.rows_read, receipt.accepted, receipt.held,
-            delivers.get((receipt.source, receipt.feed), "changes"), next_reading.get((receipt.file_id, receipt.feed)),
+            delivers.get((receipt.source, receipt.feed), "changes"), replaced.get(receipt.file_key),
             None, _day(receipt.first_on), _day(receipt.last_on),
-        ))  # fmt: skip
-        next_reading[receipt.file_id, receipt.feed] = _naive(receipt.received)
-    return rows[::-1]
+        )
+        for receipt in sorted(receipts, key=lambda reading: (reading.received, reading.file_key))
+    ]  # fmt: skip
+
+
+def _replaced(receipts: list[Receipt], arrivals: list[Arrival]) -> dict[str, datetime]:
+    """When each reading gave way to another reading of the same bytes, for those that did.
+
+    The reading that was last seen stands: bytes that come again under an earlier contract bring that reading back.
+    """
+    sightings: dict[tuple[str, str], list[tuple[datetime, str]]] = {}
+    for seen in (*receipts, *arrivals):
+        moment = (_naive(_instant(seen.received_at)), seen.file_key)
+        sightings.setdefault((seen.file_id, seen.feed), []).append(moment)
+    replaced: dict[str, datetime] = {}
+    for moments in sightings.values():
+        newest_first = sorted(moments, reverse=True)
+        for (later, _), (_, key) in pairwise(newest_first):
+            if key != newest_first[0][1]:
+                replaced.setdefault(key, later)
+    return replaced
 
 
 def _instant(text: str) -> datetime:
