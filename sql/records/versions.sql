@@ -1,6 +1,6 @@
 -- question: What became of every accepted row, and which one stands?
 -- grain:    one row per accepted row that a receipt names
--- key:      file_key, feed, source_row
+-- key:      receipt_number, source_row
 -- inputs:   records.receipts, records.repeated, records.ended, records.merged_clients, store.clients, store.placements,
 --           store.assessments, store.circumstances, store.injuries, store.loans, store.actions, store.merges
 -- beware:   an id that two sources use for two records is told apart in public_id by the source's name

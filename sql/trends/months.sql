@@ -53,11 +53,17 @@ happened AS (
     FROM records.circumstances
     WHERE circumstances.skin_checked_on IS NOT NULL
 ),
-busy_months AS (
-    SELECT happened.feed, whole_months.month, MIN(happened.happened_on) AS first_on, COUNT(*) AS records_of_month
+-- Days first: there are few of them, however many records there are.
+days AS (
+    SELECT happened.feed, happened.happened_on, COUNT(*) AS records_of_day
     FROM happened
-    INNER JOIN whole_months ON happened.happened_on BETWEEN whole_months.month AND whole_months.last_day
-    GROUP BY happened.feed, whole_months.month
+    GROUP BY happened.feed, happened.happened_on
+),
+busy_months AS (
+    SELECT days.feed, whole_months.month, MIN(days.happened_on) AS first_on, SUM(days.records_of_day) AS records_of_month
+    FROM days
+    INNER JOIN whole_months ON days.happened_on BETWEEN whole_months.month AND whole_months.last_day
+    GROUP BY days.feed, whole_months.month
 ),
 usual AS (
     SELECT busy_months.feed, CAST(ROUND(MEDIAN(busy_months.records_of_month), 1) AS DECIMAL(18, 1)) AS records_of_month
