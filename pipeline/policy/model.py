@@ -41,7 +41,12 @@ class Block:
 
 @dataclass(frozen=True)
 class Rule:
-    """One statement about a client, an injury or a loan. `parameters` are already the amounts in force."""
+    """One statement about a client, an injury or a loan. `parameters` are already the amounts in force.
+
+    clears: the column that a better answer would make it clear by. mends: the errand that would mend it. applies_when:
+    whom it could be true of, None for every subject. service_sentence: what is said once when it is true of many of
+    those, with {n} and {of} in it; None keeps it with the people.
+    """
 
     rule: str
     about: str
@@ -59,6 +64,13 @@ class Rule:
     parameters: tuple[tuple[str, Decimal], ...]
     subsumes: tuple[str, ...]
     file: str
+    clears: str = ""
+    mends: str = ""
+    list_name: str = "people"
+    softened_by: tuple[str, ...] = ()
+    applies_when: str | None = None
+    service_sentence: str | None = None
+    always_in_rows: bool = True
 
 
 @dataclass(frozen=True)
@@ -156,4 +168,11 @@ def _rule(block: Block, *, position: int, amounts: Mapping[str, Decimal]) -> Rul
         parameters=tuple((name, amounts[name]) for name in sorted(values.get("parameters", {}))),
         subsumes=tuple(values.get("subsumes", ())),
         file=block.file,
+        clears=values["clears"],
+        mends=values.get("mends", block.id),
+        list_name=values.get("list", "people"),
+        softened_by=tuple(values.get("softened_by", ())),
+        applies_when=values.get("applies_when"),
+        service_sentence=values.get("service_sentence"),
+        always_in_rows="service_sentence" not in values,
     )

@@ -1,6 +1,7 @@
 """What must hold of rules: known names, no circle of hiding, and a statement that the grammar and the types accept."""
 
 import graphlib
+import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
@@ -8,8 +9,11 @@ from typing import Any
 from pipeline.policy import subsumption
 from pipeline.policy.model import Block, Policy
 from pipeline.policy.reading import PolicyFile
-from pipeline.policy.rule_grammar import StatementRefused, parse_statement
-from pipeline.policy.shapes import TYPES
+from pipeline.policy.rule_grammar import Statement, StatementRefused, parse_statement
+from pipeline.policy.shapes import SOFTENERS, TYPES
+
+# A rule's id becomes a name in the compiled SQL.
+RULE_ID = re.compile(r"[a-z][a-z0-9_]*")
 
 
 def check(
@@ -33,6 +37,8 @@ def check(
 
 def _names_known(block: Block, file: PolicyFile, *, rules: set[str], severities: set[str]) -> None:
     values = block.values
+    if not RULE_ID.fullmatch(block.id):
+        raise file.unsound("the id is no plain word", block=block.id, todo="Use small letters, digits and _")
     if values["severity"] not in severities:
         raise file.unsound("severity is not known", block=block.id, todo=f"Use one of: {', '.join(sorted(severities))}")
     for other in values.get("subsumes", ()):
@@ -45,6 +51,27 @@ def _names_known(block: Block, file: PolicyFile, *, rules: set[str], severities:
     for name, amount in values.get("parameters", {}).items():
         if not TYPES["number"](amount):
             raise file.unsound(f"the parameter {name} is no number", block=block.id, todo="Give it a number")
+    _softening_known(block, file)
+    _sentence_sound(block, file)
+
+
+def _softening_known(block: Block, file: PolicyFile) -> None:
+    softened_by = block.values.get("softened_by", ())
+    for fact in (fact for fact in softened_by if fact not in SOFTENERS):
+        raise file.unsound(f"nothing is softened by {fact}", block=block.id, todo=f"Use {', '.join(SOFTENERS)}")
+    if softened_by and block.values.get("never_softened", False):
+        raise file.unsound("it is never softened, and softened_by lists something", block=block.id, todo="Keep one")
+
+
+def _sentence_sound(block: Block, file: PolicyFile) -> None:
+    sentence, stays = block.values.get("service_sentence"), block.values.get("always_in_rows", False)
+    if sentence is not None and stays:
+        raise file.unsound("always_in_rows leaves no room for a service_sentence", block=block.id, todo="Keep one")
+    if sentence is not None and (sentence.count("{n}"), sentence.count("{of}")) != (1, 1):
+        raise file.unsound(
+            "service_sentence needs {n} and {of}, once each", block=block.id,
+            todo='Write it like "{n} of {of} powered surfaces have no plan"',
+        )
 
 
 def _no_circle(rules: Sequence[Block], files: Mapping[str, PolicyFile]) -> None:
@@ -66,13 +93,18 @@ def _statement_sound(block: Block, file: PolicyFile, *, columns: Sequence[Any]) 
     by_name = {column.name: column for column in columns}
     values = block.values
     parameters = {name: Decimal(str(amount)) for name, amount in values.get("parameters", {}).items()}
-    try:
-        statement = parse_statement(values["when"], columns=columns, parameters=parameters)
-    except StatementRefused as refusal:
-        raise file.unsound(f"`when` cannot be used: {refusal}", block=block.id, todo=refusal.todo) from None
-    unused = sorted(set(parameters) - set(statement.parameters))
+    statement = _read(block, file, key="when", columns=columns, parameters=parameters)
+    used = set(statement.parameters)
+    if "applies_when" in values:
+        used |= set(_read(block, file, key="applies_when", columns=columns, parameters=parameters).parameters)
+    unused = sorted(set(parameters) - used)
     if unused:
         raise file.unsound(f"the parameter {unused[0]} is never used", block=block.id, todo="Take it out or use it")
+    if values["clears"] not in statement.columns:
+        raise file.unsound(
+            f"clears names {values['clears']}, which `when` does not look at", block=block.id,
+            todo=f"Use one of: {', '.join(statement.columns)}",
+        )
     since = values.get("since")
     if since is not None and (since not in by_name or by_name[since].type != "date"):
         raise file.unsound(f"since names {since}, which is no day of its subject", block=block.id, todo="Name a day")
@@ -80,3 +112,12 @@ def _statement_sound(block: Block, file: PolicyFile, *, columns: Sequence[Any]) 
         raise file.unsound(
             "applies_to adult needs the column is_adult", block=block.id, todo="Take applies_to out for this subject"
         )
+
+
+def _read(
+    block: Block, file: PolicyFile, *, key: str, columns: Sequence[Any], parameters: Mapping[str, Decimal]
+) -> Statement:
+    try:
+        return parse_statement(block.values[key], columns=columns, parameters=parameters)
+    except StatementRefused as refusal:
+        raise file.unsound(f"`{key}` cannot be used: {refusal}", block=block.id, todo=refusal.todo) from None

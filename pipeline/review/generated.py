@@ -21,12 +21,14 @@ VERDICTS_HEADER = """\
 --   evidence          text     every column that the rule names, with its value
 --   missing_columns   text     the columns without a value that keep the verdict open, joined by semicolons
 --   since_on          date     the day since when it is so, as far as the evidence says
+--   could_apply       integer  how many subjects the rule could be true for; the same on every row of a rule
 """
 
 EMPTY_VERDICTS = """\
 SELECT CAST(NULL AS VARCHAR) AS rule, CAST(NULL AS VARCHAR) AS about, CAST(NULL AS VARCHAR) AS client_id,
     CAST(NULL AS VARCHAR) AS loan_id, CAST(NULL AS VARCHAR) AS injury_id, CAST(NULL AS BOOLEAN) AS verdict,
-    CAST(NULL AS VARCHAR) AS evidence, CAST(NULL AS VARCHAR) AS missing_columns, CAST(NULL AS DATE) AS since_on
+    CAST(NULL AS VARCHAR) AS evidence, CAST(NULL AS VARCHAR) AS missing_columns, CAST(NULL AS DATE) AS since_on,
+    CAST(NULL AS INTEGER) AS could_apply
 WHERE FALSE
 """
 

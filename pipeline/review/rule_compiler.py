@@ -34,13 +34,14 @@ class Compiled:
     evidence: str
     missing_columns: str
     since_on: str
+    applies: str | None
 
 
 def compile_verdicts(rules: Sequence[Rule], columns: Mapping[str, Sequence[Any]]) -> str:
     """The SELECT of audit.verdicts: a row for each rule and subject whose verdict is TRUE or NULL, none for FALSE.
 
     `columns` maps client, injury and loan to the documented columns (name, type, codes) of their state relation.
-    Columns out: rule, about, client_id, loan_id, injury_id, verdict, evidence, missing_columns, since_on.
+    Columns out: rule, about, client_id, loan_id, injury_id, verdict, evidence, missing_columns, since_on, could_apply.
     StatementRefused when a rule's statement is outside the grammar: the loader has refused it before, with its file.
     """
     parts = []
@@ -66,12 +67,14 @@ def compile_rule(rule: Rule, columns: Sequence[Any]) -> Compiled:
         evidence=" || '; ' || ".join(_evidence(by_name[name]) for name in statement.columns),
         missing_columns=_missing(asked, named),
         since_on=_since(rule, [by_name[name] for name in statement.columns]),
+        applies=_applies(rule, columns),
     )
 
 
 def _subject(about: str, *, relation: str, own_id: str | None, rules: Sequence[Compiled]) -> str:
     ids = {name: name if name == own_id else "CAST(NULL AS VARCHAR)" for name in ("loan_id", "injury_id")}
     structs = ",\n".join(_struct(rule) for rule in rules)
+    counts = ",\n            ".join(_count(rule) for rule in rules)
     return f"""\
 SELECT
     judged.found.rule AS rule,
@@ -82,7 +85,8 @@ SELECT
     judged.found.verdict AS verdict,
     judged.found.evidence AS evidence,
     judged.found.missing_columns AS missing_columns,
-    judged.found.since_on AS since_on
+    judged.found.since_on AS since_on,
+    judged.found.could_apply AS could_apply
 FROM (
     SELECT
         client_id,
@@ -92,6 +96,11 @@ FROM (
 {structs}
         ], lambda found: found IS NOT NULL)) AS found
     FROM {relation}
+    CROSS JOIN (
+        SELECT
+            {counts}
+        FROM {relation}
+    ) AS counted
 ) AS judged"""
 
 
@@ -103,8 +112,26 @@ def _struct(rule: Compiled) -> str:
                 'verdict': CAST({rule.verdict} AS BOOLEAN),
                 'evidence': {rule.evidence},
                 'missing_columns': {rule.missing_columns},
-                'since_on': {rule.since_on}
+                'since_on': {rule.since_on},
+                'could_apply': counted.n_{rule.rule}
             }} END"""
+
+
+def _count(rule: Compiled) -> str:
+    # Whom it may be true of for all that is known counts too: only what is certainly out of question does not.
+    counted = "1" if rule.applies is None else f"CASE WHEN NOT ({rule.applies}) THEN NULL ELSE 1 END"
+    return f"CAST(COUNT({counted}) AS INTEGER) AS n_{rule.rule}"
+
+
+def _applies(rule: Rule, columns: Sequence[Any]) -> str | None:
+    parts = []
+    if rule.applies_to == "adult":
+        parts.append("is_adult")
+    if rule.applies_when is not None:
+        parameters = dict(rule.parameters)
+        statement = parse_statement(rule.applies_when, columns=columns, parameters=parameters)
+        parts.append(f"({_sql(statement.tree, parameters)})")
+    return " AND ".join(parts) or None
 
 
 def _sql(tree: exp.Expression, parameters: Mapping[str, Decimal]) -> str:

@@ -100,11 +100,12 @@ def test_a_rule_is_switched_off_and_said_so(workspace):
 def test_a_rule_that_is_switched_off_hides_nothing(workspace):
     policy = workspace(local='[switch_off]\nrules = ["bed_std_with_wound"]\nwhy = "Under review"\n')
     pairs = {(row["rule"], row["subsumes"]) for row in policy.tables(AFTER)["rule_subsumes"].to_pylist()}
-    assert pairs == {("deep_wound_on_foam", "bed_std_high_risk")}
+    assert ("deep_wound_on_foam", "bed_std_high_risk") in pairs
+    assert [pair for pair in pairs if "bed_std_with_wound" in pair] == []
 
 
 def test_hiding_is_transitive(workspace):
-    both, one = '["bed_std_with_wound", "bed_std_high_risk"]', '["bed_std_with_wound"]'
+    both, one = '"bed_std_with_wound", "bed_std_high_risk"]', '"bed_std_with_wound"]'
     text = shipped("rules/under_provision.toml").replace(both, one)
     pairs = workspace(rules__under_provision=text).tables(AFTER)["rule_subsumes"].to_pylist()
     assert {"rule": "deep_wound_on_foam", "subsumes": "bed_std_high_risk"} in pairs

@@ -14,6 +14,7 @@ id = "own_rule"
 about = "client"
 family = "records"
 when = "is_placed"
+clears = "is_placed"
 severity = "soon"
 title = "A title"
 consider = "Something."
@@ -66,6 +67,14 @@ SPOILED = [
     ("rules/upkeep.toml", "service_days = 365", 'service_days = "365"', "parameter service_days is no number"),
     ("rules/upkeep.toml", "service_days = 365", "service_days = 365\nweight_age_days = 5", "stands in another block"),
     ("rules/safety.toml", "never_softened = true\n", "", "can be softened"),
+    ("rules/upkeep.toml", 'id = "service_overdue"', 'id = "service-overdue"', "the id is no plain word"),
+    ("rules/upkeep.toml", '{n} of {of} powered', "{n} of 88 powered", "service_sentence needs {n} and {of}"),
+    ("rules/upkeep.toml", 'list = "equipment"', 'list = "stock"', "list has an unknown word"),
+    ("rules/upkeep.toml", 'mends = "service"', 'always_in_rows = true', "no room for a service_sentence"),
+    ("rules/upkeep.toml", 'clears = "days_since_service"\n', "", "clears is missing"),
+    ("rules/safety.toml", "never_softened = true", 'never_softened = true\nsoftened_by = ["comfort_first"]',
+     "never softened, and softened_by lists something"),
+    ("rules/under_provision.toml", '"declined_lying"', '"declined"', "nothing is softened by declined"),
     ("rules/under_provision.toml", '["bed_std_high_risk"]', '["bed_std"]', "subsumes bed_std"),
     ("rules/under_provision.toml", '["bed_std_high_risk"]', '["deep_wound_on_foam"]', "in a circle"),
     ("rules/under_provision.toml", '["bed_std_high_risk"]', '["bed_std_with_wound"]', "in a circle"),

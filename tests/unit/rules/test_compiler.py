@@ -18,6 +18,7 @@ SQL_TYPES = {
 }  # fmt: skip
 NAMES = (
     "rule", "about", "client_id", "loan_id", "injury_id", "verdict", "evidence", "missing_columns", "since_on",
+    "could_apply",
 )  # fmt: skip
 
 
@@ -205,3 +206,30 @@ def test_the_statement_is_read_on_the_other_engine_too():
     assert "FILTER(" in spark
     assert "EXPLODE(" in spark
     assert "lambda" not in spark.lower()
+
+
+def counted(*rules: Rule, **values) -> dict[str, int]:
+    con = database(loan={"in_use": True, "is_adult": True, **values})
+    con.execute("INSERT INTO state.loans (client_id, loan_id) VALUES ('c2', 'l2')")
+    con.execute("INSERT INTO state.loans (client_id, loan_id, is_adult, risk_rung) VALUES ('c3', 'l3', false, 0)")
+    return {row["rule"]: row["could_apply"] for row in judge(con, *rules)}
+
+
+def test_a_rule_could_apply_to_every_subject_where_it_says_nothing():
+    assert counted(RULE) == {"a_rule": 3}
+
+
+def test_whom_nothing_is_known_of_could_be_among_them():
+    rule = replace(RULE, when="in_use and weight_kg is null", applies_when="risk_rung > 1")
+    assert counted(rule, risk_rung=2) == {"a_rule": 2}
+    assert counted(rule, risk_rung=1) == {"a_rule": 1}
+
+
+def test_a_rule_for_adults_could_not_apply_to_a_child():
+    assert counted(replace(RULE, applies_to="adult")) == {"a_rule": 2}
+
+
+def test_a_parameter_counts_there_too():
+    rule = replace(RULE, applies_when="weight_kg >= $most", parameters=(("most", Decimal("90.5")),))
+    assert counted(rule, weight_kg=Decimal("90.4")) == {"a_rule": 2}
+    assert counted(rule, weight_kg=Decimal("90.5")) == {"a_rule": 3}

@@ -7,6 +7,7 @@ import pytest
 
 from pipeline.errors import PolicyUnsound
 from pipeline.policy import StatementRefused, load, parse_statement
+from pipeline.resources import policy_dir
 
 
 @dataclass(frozen=True)
@@ -202,6 +203,7 @@ id = "own_rule"
 about = "loan"
 family = "records"
 when = "{when}"
+clears = "{clears}"
 severity = "soon"
 title = "A title"
 consider = "Something."
@@ -212,12 +214,13 @@ source = "Ours"
 """
 
 
-def load_with(folder, *, when: str = "is_powered", extra: str = ""):
+def load_with(folder, *, when: str = "is_powered", clears: str = "is_powered", extra: str = ""):
     (folder / "rules").mkdir()
-    (folder / "rules" / "own.toml").write_text(RULE.format(when=when, extra=extra), encoding="utf-8")
     # The shipped rules speak of more columns than these: only the own rule's subject is of interest here.
-    for path in ("records", "review", "safety", "under_provision", "upkeep"):
-        (folder / "rules" / f"{path}.toml").write_text("", encoding="utf-8")
+    for path in sorted((policy_dir() / "rules").glob("*.toml")):
+        (folder / "rules" / path.name).write_text("", encoding="utf-8")
+    own = RULE.format(when=when, clears=clears, extra=extra)
+    (folder / "rules" / "own.toml").write_text(own, encoding="utf-8")
     return load(folder, state_columns={"client": COLUMNS, "injury": COLUMNS, "loan": COLUMNS})
 
 
@@ -229,6 +232,8 @@ def load_with(folder, *, when: str = "is_powered", extra: str = ""):
         ("is_powered", 'since = "no_such_on"', "since names no_such_on"),
         ("is_powered", 'applies_to = "adult"', "needs the column is_adult"),
         ("is_powered", "parameters = { days = 3 }", "the parameter days is never used"),
+        ("weight_kg > 3", "", "clears names is_powered, which `when` does not look at"),
+        ("is_powered", 'applies_when = "is_pwoered"', "`applies_when` cannot be used: is_pwoered"),
     ],
 )
 def test_the_loader_names_file_and_block(tmp_path, when, extra, said):
@@ -239,5 +244,6 @@ def test_the_loader_names_file_and_block(tmp_path, when, extra, said):
 
 
 def test_the_loader_takes_a_sound_rule(tmp_path):
-    policy = load_with(tmp_path, when="weight_kg > $most", extra='since = "issued_on"\nparameters = { most = 90 }')
+    extra = 'since = "issued_on"\nparameters = { most = 90 }'
+    policy = load_with(tmp_path, when="weight_kg > $most", clears="weight_kg", extra=extra)
     assert [block.id for block in policy.blocks if block.kind == "rule"] == ["own_rule"]

@@ -11,6 +11,7 @@ AS_OF = datetime.date(2026, 3, 2)
 STATE = state_columns()
 POLICY = load(state_columns=STATE)
 RULES = POLICY.rules(AS_OF)
+BY_ID = {rule.rule: rule for rule in RULES}
 
 
 def test_every_rule_of_the_files_is_in_force():
@@ -31,14 +32,51 @@ def test_a_rule_leaves_the_decision_to_the_reader(rule):
     assert "must" not in rule.consider.lower().split()
 
 
-def test_a_pump_alarm_is_never_softened():
-    assert [rule.rule for rule in RULES if rule.never_softened] == ["pump_off_or_alarm"]
+# Fire, load, entrapment and spine, the pump, and a person on the base: never softened, by our decision.
+def test_what_can_harm_today_is_never_softened():
+    hardened = {rule.rule for rule in RULES if rule.never_softened}
+    assert {rule.rule for rule in RULES if rule.family == "safety"} <= hardened
+    assert {"pump_off_or_alarm", "bottomed_out"} <= hardened
+    assert [rule.rule for rule in RULES if rule.never_softened and rule.softened_by] == []
 
 
-def test_a_fault_that_one_visit_mends_is_one_finding():
-    pairs = {(row["rule"], row["subsumes"]) for row in POLICY.tables(AS_OF)["rule_subsumes"].to_pylist()}
-    assert pairs == {
-        ("deep_wound_on_foam", "bed_std_with_wound"),
+# An urgent finding is about somebody today, however many share it; a full-thickness injury likewise.
+def test_what_is_urgent_stays_with_the_person():
+    assert [rule.rule for rule in RULES if rule.severity == "urgent" and not rule.always_in_rows] == []
+
+
+def test_every_other_rule_has_its_words_for_the_whole_service():
+    for rule in RULES:
+        assert (rule.service_sentence is None) == rule.always_in_rows
+        if rule.service_sentence is not None:
+            assert rule.service_sentence.startswith("{n} of {of} ")
+            assert not rule.service_sentence.endswith(".")
+
+
+def test_equipment_is_a_list_of_its_own():
+    assert {rule.list_name for rule in RULES if rule.family == "upkeep"} == {"equipment"}
+    assert {rule.list_name for rule in RULES if rule.severity == "urgent" and rule.family != "upkeep"} == {"people"}
+
+
+@pytest.mark.parametrize(
+    ("hiding", "hidden"),
+    [
+        ("deep_wound_on_foam", "two_turning_surfaces"),
         ("deep_wound_on_foam", "bed_std_high_risk"),
+        ("two_turning_surfaces", "bed_std_with_wound"),
         ("bed_std_with_wound", "bed_std_high_risk"),
-    }
+    ],
+)
+def test_a_fault_that_one_visit_mends_is_one_finding(hiding, hidden):
+    assert {"rule": hiding, "subsumes": hidden} in POLICY.tables(AS_OF)["rule_subsumes"].to_pylist()
+    assert BY_ID[hiding].mends == BY_ID[hidden].mends
+
+
+def test_what_hides_another_asks_for_the_same_errand():
+    pairs = POLICY.tables(AS_OF)["rule_subsumes"].to_pylist()
+    assert [pair for pair in pairs if BY_ID[pair["rule"]].mends != BY_ID[pair["subsumes"]].mends] == []
+
+
+def test_every_errand_has_plain_words():
+    known = {row["code"] for row in POLICY.tables(AS_OF)["labels"].to_pylist() if row["kind"] == "mends"}
+    assert sorted({rule.mends for rule in RULES} - known) == []
