@@ -46,7 +46,8 @@ def _store(workspace: Workspace) -> Iterator[tuple[str, bool]]:
         except (ValueError, TypeError):
             yield _relative(workspace, path), False
             continue
-        yield _relative(workspace, path), path == receipt_path(workspace.store, receipt.file_key)
+        is_own = path == receipt_path(workspace.store, receipt.file_key)
+        yield _relative(workspace, path), is_own and path.read_bytes() == receipt.sealed().to_json()
         accepted = accepted_path(workspace.store, feed=receipt.feed, key=receipt.file_key)
         held = held_path(workspace.store, feed=receipt.feed, key=receipt.file_key)
         yield _relative(workspace, accepted), _has_sum(accepted, receipt.accepted_sha256)

@@ -119,7 +119,7 @@ class Books:
             files.make_dir(finished.parent)
             files.replace(unfinished, finished)
         files.make_dir(store / "receipts")
-        files.write_atomically(receipt_path(store, key), receipt.to_json())
+        files.write_atomically(receipt_path(store, key), receipt.sealed().to_json())
         self.receipts[file.key] = receipt
         return receipt
 

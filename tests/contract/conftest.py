@@ -76,8 +76,14 @@ def client(client_id: str = "C-1", **more) -> dict:
 def placement(client_id: str = "C-1", **more) -> dict:
     """A stay in the community that began on 1 January 2026."""
     row = {
-        "placement_id": f"P-{client_id}", "client_id": client_id, "care_setting": "community", "site": "S1",
-        "team": "Saltbeck Community", "clinician": "K12", "started_at": "2026-01-01", "ended_at": None,
+        "placement_id": f"P-{client_id}",
+        "client_id": client_id,
+        "care_setting": "community",
+        "site": "S1",
+        "team": "Saltbeck Community",
+        "clinician": "K12",
+        "started_at": "2026-01-01",
+        "ended_at": None,
     }
     return {**row, **more}
 
@@ -91,8 +97,14 @@ def braden(assessment_id: str, client_id: str = "C-1", *, items=(3, 3, 2, 3, 3, 
 def injury(look_id: str, client_id: str = "C-1", **more) -> dict:
     """One look at a stage 4 sacral wound."""
     row = {
-        "injury_observation_id": look_id, "injury_id": f"I-{client_id}", "client_id": client_id,
-        "observed_at": "2026-01-03", "location": "sacrum", "stage": "stage_4", "length_cm": 4, "width_cm": 3,
+        "injury_observation_id": look_id,
+        "injury_id": f"I-{client_id}",
+        "client_id": client_id,
+        "observed_at": "2026-01-03",
+        "location": "sacrum",
+        "stage": "stage_4",
+        "length_cm": 4,
+        "width_cm": 3,
         "status": "open",
     }
     return {**row, **more}
@@ -101,7 +113,13 @@ def injury(look_id: str, client_id: str = "C-1", **more) -> dict:
 def loan(loan_id: str, client_id: str = "C-1", **more) -> dict:
     """A foam mattress on loan since 2 January 2026."""
     row = {
-        "loan_id": loan_id, "client_id": client_id, "position": "lying", "surface_class": "foam",
-        "loan_status": "issued", "owner": "loan_service", "issued_on": "2026-01-02", "returned_on": None,
+        "loan_id": loan_id,
+        "client_id": client_id,
+        "position": "lying",
+        "surface_class": "foam",
+        "loan_status": "issued",
+        "owner": "loan_service",
+        "issued_on": "2026-01-02",
+        "returned_on": None,
     }
     return {**row, **more}

@@ -26,7 +26,12 @@ def test_prefix_folder_and_compressed_files_are_known_feeds(desk):
         (desk.root / "inbox" / name).write_text("left alone")
     desk.run("run", *WEEK_1)
     assert {(r["feed"], r["accepted"]) for r in desk.receipts()} == {
-        ("clients", 1), ("placements", 1), ("assessments", 1), ("loans", 1), ("injuries", 1)}
+        ("clients", 1),
+        ("placements", 1),
+        ("assessments", 1),
+        ("loans", 1),
+        ("injuries", 1),
+    }
 
 
 def test_unknown_feed_is_refused_and_the_audit_is_still_published(desk):
@@ -56,9 +61,26 @@ def test_layout_receipt_and_held_schema(desk):
     desk.run("intake", *WEEK_1)
     [receipt] = [r for r in desk.receipts() if r["feed"] == "assessments"]
     assert set(receipt) >= {
-        "receipt_version", "file_id", "file_name", "bytes", "source", "feed", "received_at", "contract",
-        "software_version", "rows_read", "accepted", "held", "held_by_code", "columns_used", "columns_dropped",
-        "first_on", "last_on", "accepted_sha256", "held_sha256"}
+        "receipt_version",
+        "file_id",
+        "file_name",
+        "bytes",
+        "source",
+        "feed",
+        "received_at",
+        "contract",
+        "software_version",
+        "rows_read",
+        "accepted",
+        "held",
+        "held_by_code",
+        "columns_used",
+        "columns_dropped",
+        "first_on",
+        "last_on",
+        "accepted_sha256",
+        "held_sha256",
+    }
     assert (receipt["rows_read"], receipt["accepted"], receipt["held"]) == (2, 1, 1)
     name = f"{receipt['file_id']}-{receipt['contract'][:8]}"
     assert (desk.root / "store" / "accepted" / "assessments" / f"{name}.parquet").exists()
@@ -83,16 +105,24 @@ def test_a_person_nobody_knows_waits_and_then_counts(desk):
 
 def test_rows_balance(desk):
     people(desk, "C-1", "C-2")
-    desk.drop("assessments.csv", [
-        braden("A-1", updated_at="2026-01-03T08:00:00"),
-        braden("A-1", items=(3, 3, 2, 3, 3, 3), updated_at="2026-01-04T08:00:00"),
-        braden("A-2"), braden("A-2"), braden("A-3", "C-9"),
-        braden("A-4", record_status="entered-in-error"),
-        braden("A-5", updated_at="2026-01-04"), braden("A-5", items=(1, 1, 1, 1, 1, 1), updated_at="2026-01-04"),
-    ])
+    desk.drop(
+        "assessments.csv",
+        [
+            braden("A-1", updated_at="2026-01-03T08:00:00"),
+            braden("A-1", items=(3, 3, 2, 3, 3, 3), updated_at="2026-01-04T08:00:00"),
+            braden("A-2"),
+            braden("A-2"),
+            braden("A-3", "C-9"),
+            braden("A-4", record_status="entered-in-error"),
+            braden("A-5", updated_at="2026-01-04"),
+            braden("A-5", items=(1, 1, 1, 1, 1, 1), updated_at="2026-01-04"),
+        ],
+    )
     desk.run("run", *WEEK_1)
-    [row] = desk.ask("SELECT accepted, current, superseded, unchanged, duplicate, entered_in_error, waiting, withdrawn"
-                     " FROM quality.reconciliation WHERE feed = 'assessments'")
+    [row] = desk.ask(
+        "SELECT accepted, current, superseded, unchanged, duplicate, entered_in_error, waiting, withdrawn"
+        " FROM quality.reconciliation WHERE feed = 'assessments'"
+    )
     assert row[0] == sum(row[1:]) == 6
     assert row == (6, 2, 1, 0, 1, 1, 1, 0)
     assert {r[0] for r in desk.ask("SELECT code FROM quality.held WHERE record_id = 'A-5'")} == {"duplicate_id"}
@@ -151,18 +181,30 @@ def test_exactly_a_fifth_held_is_taken_in(desk):
 def test_blank_item_is_accepted_and_another_scales_item_is_held(desk):
     people(desk)
     blank = dict.fromkeys(NORTON)
-    desk.drop("assessments.csv", [
-        {**blank, **braden("A-1", items=(3, 3, None, 3, 3, 2))},
-        {**blank, **braden("A-2"), "incontinence": 3},
-    ])
+    desk.drop(
+        "assessments.csv",
+        [
+            {**blank, **braden("A-1", items=(3, 3, None, 3, 3, 2))},
+            {**blank, **braden("A-2"), "incontinence": 3},
+        ],
+    )
     desk.run("run", *WEEK_1)
     assert desk.ask("SELECT assessment_id, recomputed_total, recomputed_band, is_complete FROM risk.scores") == [
-        ("A-1", None, None, False)]
+        ("A-1", None, None, False)
+    ]
 
 
 def test_ages_and_ids(desk):
-    desk.drop("clients.csv", [client("C-1", age_years=95), client("C-2", age_years=121), client("123456789"),
-                              client("C 4"), client("12345678")])
+    desk.drop(
+        "clients.csv",
+        [
+            client("C-1", age_years=95),
+            client("C-2", age_years=121),
+            client("123456789"),
+            client("C 4"),
+            client("12345678"),
+        ],
+    )
     desk.drop("placements.csv", [placement("C-1")])
     desk.run("run", *WEEK_1)
     assert desk.ask("SELECT client_id, age_years FROM records.clients ORDER BY 1") == [("12345678", 79), ("C-1", 90)]
@@ -177,7 +219,7 @@ def test_an_unknown_column_is_never_stored_and_a_national_number_refuses_the_fil
     assert receipt["columns_dropped"] == ["shelf"]
     # 943 476 5919: the check-digit example that the NHS number documentation prints.
     desk.drop("loans_2.csv", [loan("L-2", shelf="9434765919")])
-    code, out, err = desk.run("run", *WEEK_2, expect=11)
+    _, out, err = desk.run("run", *WEEK_2, expect=11)
     assert "9434765919" not in out + err
     assert "9434765919" not in "".join(p.read_text() for p in (desk.root / "logs").glob("*"))
     desk.drop("loans_2.csv", [loan("L-2")])
@@ -189,7 +231,8 @@ def test_an_unknown_column_is_never_stored_and_a_national_number_refuses_the_fil
 def test_a_snapshot_source_ends_what_it_no_longer_lists(desk):
     (desk.root / "caseround.toml").write_text(
         'time_zone = "UTC"\n[[source]]\nname = "store_room"\nmatch = "lent_*.csv"\nfeed = "loans"\n'
-        'delivers = "snapshot"\n')
+        'delivers = "snapshot"\n'
+    )
     people(desk)
     desk.drop("lent_1.csv", [loan("L-1"), loan("L-2", position="sitting", surface_class="cushion_foam")])
     desk.run("run", *WEEK_1)

@@ -14,8 +14,8 @@ from .conftest import NORTON, braden, client, injury, loan, placement
 WEEK_1 = ("--received-at", "2026-01-05T06:00:00Z")
 
 COLUMNS = {
-    "risk.scores": "assessment_id client_id scale assessed_at recorded_total recomputed_total total_agrees recorded_band"
-                   " recomputed_band band_agrees is_complete missing_items suits_age",
+    "risk.scores": "assessment_id client_id scale assessed_at recorded_total recomputed_total total_agrees"
+    " recorded_band recomputed_band band_agrees is_complete missing_items suits_age",
     "risk.latest": "client_id scale",
     "risk.history": "assessment_id hours_since_previous hours_since_previous_in_placement",
     "wounds.open": "injury_id client_id",
@@ -23,18 +23,21 @@ COLUMNS = {
     "fit.provision": "client_id position loan_id surface_class verdict reasons",
     "audit.verdicts": "rule about client_id loan_id injury_id verdict evidence missing_columns",
     "audit.findings": "finding_id rule about client_id loan_id injury_id team clinician severity status since_on due_on"
-                      " days_overdue evidence subsumed_by action_id",
+    " days_overdue evidence subsumed_by action_id",
     "audit.reassessments": "client_id placement_id kind scale last_at due_at status days_overdue interval_id",
     "audit.worklist": "rank client_id team clinician urgent_count soon_count routine_count to_ask_count days_overdue"
-                      " first_rule",
+    " first_rule",
     "audit.changes": "finding_id change",
-    "audit.caseload": "team", "audit.unknowns": "rule client_id", "audit.to_ask": "client_id column_name",
+    "audit.caseload": "team",
+    "audit.unknowns": "rule client_id",
+    "audit.to_ask": "client_id column_name",
     "quality.files": "file_id file_name source feed received_at rows_read rows_accepted rows_held status",
     "quality.held": "file_id source_row feed record_id client_id column_name code status hides_newer",
     "quality.reconciliation": "feed accepted current superseded unchanged duplicate entered_in_error waiting withdrawn",
-    "quality.score_agreement": "scale", "quality.completeness": "feed",
+    "quality.score_agreement": "scale",
+    "quality.completeness": "feed",
     "review.parameters": "as_of known_at looked_at previous_as_of previous_known_at time_zone policy_fingerprint"
-                         " store_fingerprint software_version",
+    " store_fingerprint software_version",
     "review.steps": "relation",
 }
 
@@ -54,24 +57,32 @@ def test_relations_have_the_columns_that_users_rely_on(full):
     missing = {}
     for relation, wanted in COLUMNS.items():
         schema, name = relation.split(".")
-        have = {c for (c,) in full.ask("SELECT column_name FROM information_schema.columns"
-                                       f" WHERE table_schema = '{schema}' AND table_name = '{name}'")}
+        have = {
+            c
+            for (c,) in full.ask(
+                "SELECT column_name FROM information_schema.columns"
+                f" WHERE table_schema = '{schema}' AND table_name = '{name}'"
+            )
+        }
         if set(wanted.split()) - have:
             missing[relation] = set(wanted.split()) - have
     assert missing == {}
 
 
 def test_every_relation_and_column_is_documented_in_the_database(full):
-    bare = full.ask("SELECT schema_name || '.' || table_name FROM duckdb_tables() WHERE comment IS NULL"
-                    " UNION ALL SELECT schema_name || '.' || table_name || '.' || column_name FROM duckdb_columns()"
-                    " WHERE comment IS NULL AND NOT internal")
+    bare = full.ask(
+        "SELECT schema_name || '.' || table_name FROM duckdb_tables() WHERE comment IS NULL"
+        " UNION ALL SELECT schema_name || '.' || table_name || '.' || column_name FROM duckdb_columns()"
+        " WHERE comment IS NULL AND NOT internal"
+    )
     assert bare == []
 
 
 def test_recorded_against_recomputed(full):
     # 3,3,2,3,3,2 = 16: the worked question of a nursing examination page; 15-18 is the published at-risk band.
     assert full.ask("SELECT recorded_total, recomputed_total, total_agrees, recomputed_band FROM risk.scores") == [
-        (17, 16, False, "at_risk")]
+        (17, 16, False, "at_risk")
+    ]
 
 
 def test_norton_through_the_pipeline(desk):
@@ -84,19 +95,23 @@ def test_norton_through_the_pipeline(desk):
     desk.drop("assessments.csv", rows)
     desk.run("run", *WEEK_1)
     # Published Norton range 5-20; at risk at 14 or below (evidence review of scale ranges).
-    assert desk.ask("SELECT recomputed_total, recomputed_band <> 'not_at_risk' FROM risk.scores"
-                    " ORDER BY assessment_id") == [(20, False), (5, True), (14, True), (15, False)]
+    assert desk.ask(
+        "SELECT recomputed_total, recomputed_band <> 'not_at_risk' FROM risk.scores ORDER BY assessment_id"
+    ) == [(20, False), (5, True), (14, True), (15, False)]
 
 
 def test_the_deep_wound_on_foam_is_found_with_its_evidence(full):
     [(about, loan_id, severity, evidence)] = full.ask(
-        "SELECT about, loan_id, severity, evidence FROM audit.findings WHERE rule = 'deep_wound_on_foam'")
+        "SELECT about, loan_id, severity, evidence FROM audit.findings WHERE rule = 'deep_wound_on_foam'"
+    )
     assert (about, loan_id, severity) == ("loan", "L-1", "urgent")
     assert "surface_class = foam" in evidence and "position = lying" in evidence
     assert full.ask("SELECT verdict FROM fit.provision WHERE client_id = 'C-1' AND position = 'lying'") == [
-        ("under_provided",)]
+        ("under_provided",)
+    ]
     assert full.ask("SELECT verdict FROM fit.provision WHERE client_id = 'C-2' AND position = 'lying'") == [
-        ("unknown",)]
+        ("unknown",)
+    ]
 
 
 def test_a_person_never_assessed(full):

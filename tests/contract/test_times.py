@@ -13,9 +13,15 @@ def test_offsets_are_converted_and_days_stay_days(desk):
     (desk.root / "caseround.toml").write_text('time_zone = "Europe/London"\n')
     desk.drop("clients.csv", [client()])
     desk.drop("placements.csv", [placement()])
-    desk.drop("assessments.csv", [
-        braden("A-1", at="2025-07-01T10:00:00Z"), braden("A-2", at="2025-07-01T10:00:00"),
-        braden("A-3", at="2025-07-01"), braden("A-4", at="2025-07-01T10:00:00+05:30")])
+    desk.drop(
+        "assessments.csv",
+        [
+            braden("A-1", at="2025-07-01T10:00:00Z"),
+            braden("A-2", at="2025-07-01T10:00:00"),
+            braden("A-3", at="2025-07-01"),
+            braden("A-4", at="2025-07-01T10:00:00+05:30"),
+        ],
+    )
     desk.run("run", *WEEK_1)
     at = dict(desk.ask("SELECT assessment_id, assessed_at FROM records.assessments"))
     assert at["A-1"] == dt.datetime(2025, 7, 1, 11) and at["A-2"] == dt.datetime(2025, 7, 1, 10)
@@ -26,9 +32,14 @@ def test_offsets_are_converted_and_days_stay_days(desk):
 def test_after_received_is_held_by_the_day(desk):
     desk.drop("clients.csv", [client()])
     desk.drop("placements.csv", [placement()])
-    desk.drop("assessments.csv", [
-        braden("A-1", at="2026-01-05T23:00:00"), braden("A-2", at="2026-01-06"),
-        braden("A-3", updated_at="2026-01-05T07:00:00")])
+    desk.drop(
+        "assessments.csv",
+        [
+            braden("A-1", at="2026-01-05T23:00:00"),
+            braden("A-2", at="2026-01-06"),
+            braden("A-3", updated_at="2026-01-05T07:00:00"),
+        ],
+    )
     desk.run("run", *WEEK_1)
     assert desk.ask("SELECT record_id FROM quality.held ORDER BY 1") == [("A-2",), ("A-3",)]
 
@@ -45,9 +56,15 @@ def test_events_after_the_as_of_day_are_not_seen(desk):
 
 def test_who_is_on_the_caseload(desk):
     desk.drop("clients.csv", [client(f"C-{i}") for i in range(1, 6)])
-    desk.drop("placements.csv", [
-        placement("C-1", started_at="2026-01-05"), placement("C-2", started_at="2026-01-06"),
-        placement("C-3", ended_at="2026-01-05"), placement("C-4", ended_at=None)])
+    desk.drop(
+        "placements.csv",
+        [
+            placement("C-1", started_at="2026-01-05"),
+            placement("C-2", started_at="2026-01-06"),
+            placement("C-3", ended_at="2026-01-05"),
+            placement("C-4", ended_at=None),
+        ],
+    )
     desk.run("run", *WEEK_1)
     seen = dict(desk.ask("SELECT client_id, is_placed FROM state.clients"))
     assert seen == {"C-1": True, "C-4": True, "C-5": False}
@@ -60,7 +77,8 @@ def test_known_at_and_as_of_defaults(desk):
     assert desk.ask("SELECT as_of FROM review.parameters") == [(dt.date(2026, 1, 12),)]
     desk.run("run", "--received-at", "2026-01-19T06:00:00Z")
     assert desk.ask("SELECT as_of, previous_as_of FROM review.parameters") == [
-        (dt.date(2026, 1, 19), dt.date(2026, 1, 12))]
+        (dt.date(2026, 1, 19), dt.date(2026, 1, 12))
+    ]
     desk.run("review")
     assert desk.ask("SELECT as_of FROM review.parameters") == [(dt.date(2026, 1, 12),)]
     desk.run("review", "--known-at", "2026-01-14")

@@ -5,11 +5,14 @@ from datetime import datetime
 from pipeline.feeds.store_layout import Arrival, Receipt
 from pipeline.review.store_views import _replaced
 
-EMPTY = dict(
-    receipt_version=1, file_name="loans.csv", bytes=1, source="default", feed="loans", software_version="0", rows_read=0,
-    accepted=0, held=0, held_by_code={}, columns_used=(), columns_dropped=(), first_on=None, last_on=None,
-    accepted_sha256="", held_sha256="",
-)  # fmt: skip
+EMPTY = {
+    **dict.fromkeys(("rows_read", "accepted", "held"), 0),
+    **dict.fromkeys(("accepted_sha256", "held_sha256", "software_version"), ""),
+    **dict.fromkeys(("first_on", "last_on")),
+    **dict.fromkeys(("columns_used", "columns_dropped"), ()),
+    **{"receipt_version": 1, "file_name": "loans.csv", "bytes": 1, "source": "default", "feed": "loans"},
+    "held_by_code": {},
+}
 
 
 def receipt(contract: str, day: int) -> Receipt:
