@@ -10,7 +10,7 @@ EMPTY = {
     **dict.fromkeys(("accepted_sha256", "held_sha256", "software_version"), ""),
     **dict.fromkeys(("first_on", "last_on")),
     **dict.fromkeys(("columns_used", "columns_dropped"), ()),
-    **{"receipt_version": 1, "file_name": "loans.csv", "bytes": 1, "source": "default", "feed": "loans"},
+    "receipt_version": 1, "file_name": "loans.csv", "bytes": 1, "source": "default", "feed": "loans",
     "held_by_code": {},
 }
 
