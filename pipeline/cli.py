@@ -239,6 +239,8 @@ def held(workspace: Path, form: str, feed: str | None, code: str | None, file: s
     """List the rows that wait for a correction."""
     from pipeline import jobs, tables, waiting
 
+    if with_values is not None and not with_values.absolute().parent.is_dir():
+        raise click.BadParameter("the folder of that file does not exist", param_hint="--with-values")
     wanted = waiting.Wanted(feed=feed, code=code, file=file)
     rows = jobs.held(_asked(workspace), _outside(), wanted=wanted, values_to=with_values)
     click.echo(tables.as_text(rows, form=form), nl=False)

@@ -8,6 +8,7 @@ from pathlib import Path
 import pyarrow.parquet as pq
 
 from pipeline import files, warehouse
+from pipeline.feeds.reasons import REASONS
 from pipeline.feeds.store_layout import held_path, read_receipts
 from pipeline.settings import Workspace
 from pipeline.tables import Table
@@ -42,7 +43,9 @@ def waiting_rows(workspace: Workspace, wanted: Wanted) -> Table:
         asked = [value for value in (wanted.feed, wanted.code, wanted.file) for _ in ("is it asked for", "which")]
         found = con.execute(_WAITING, asked)
         headings = tuple(column[0] for column in found.description)
-        return Table(headings, tuple(found.fetchall()))
+        code = headings.index("code")
+        rows = [(*row, REASONS[row[code]].mended_by) for row in found.fetchall()]
+        return Table((*headings, "mended_by"), tuple(rows))
     finally:
         con.close()
 
@@ -56,27 +59,17 @@ def write_values(workspace: Workspace, rows: Table, *, path: Path) -> int:
     out = io.StringIO()
     lines = csv.writer(out, lineterminator="\n")
     lines.writerow(("feed", "file_name", "source_row", "codes", "values"))
-    named = [dict(zip(rows.headings, row, strict=True)) for row in rows.rows]
+    wanted: dict[tuple[str, str], dict[int, str]] = {}
+    for row in (dict(zip(rows.headings, row, strict=True)) for row in rows.rows):
+        wanted.setdefault((row["feed"], row["file_id"]), {})[row["source_row"]] = row["file_name"]
+    # Oldest first, so that the newest reading of the same bytes is the one that stays.
+    readings = {(receipt.feed, receipt.file_id): receipt.file_key for receipt in read_receipts(workspace.store)}
     written = 0
-    for feed, file_id in sorted({(row["feed"], row["file_id"]) for row in named}):
-        of_file = {
-            row["source_row"]: row["file_name"] for row in named if (row["feed"], row["file_id"]) == (feed, file_id)
-        }
-        for source_row, codes, raw in _held_text(workspace, feed=feed, file_id=file_id):
-            if source_row in of_file:
-                lines.writerow((feed, of_file[source_row], source_row, codes, raw))
+    for (feed, file_id), names in sorted(wanted.items()):
+        path_of_held = held_path(workspace.store, feed=feed, key=readings[feed, file_id])
+        for row in pq.read_table(path_of_held, columns=["source_row", "codes", "raw"]).to_pylist():
+            if row["source_row"] in names:
+                lines.writerow((feed, names[row["source_row"]], row["source_row"], row["codes"], row["raw"]))
                 written += 1
     files.write_atomically(path, out.getvalue().encode(), mode=0o600)
     return written
-
-
-def _held_text(workspace: Workspace, *, feed: str, file_id: str) -> list[tuple[int, str, str]]:
-    """(source_row, codes, raw) of the newest reading of a file; an older reading was under another contract."""
-    readings = [
-        receipt for receipt in read_receipts(workspace.store) if (receipt.feed, receipt.file_id) == (feed, file_id)
-    ]
-    if not readings:
-        return []
-    path = held_path(workspace.store, feed=feed, key=readings[-1].file_key)
-    rows = pq.read_table(path, columns=["source_row", "codes", "raw"]).to_pylist()
-    return [(row["source_row"], row["codes"], row["raw"]) for row in rows]
