@@ -34,6 +34,11 @@ def day(value: date | None) -> str:
     return NOT_RECORDED if value is None else f"{value.day} {MONTHS[value.month - 1]} {value.year}"
 
 
+def month(value: date | None) -> str:
+    """March 2026, of any day in it."""
+    return NOT_RECORDED if value is None else f"{MONTHS[value.month - 1]} {value.year}"
+
+
 def weekday(value: date) -> str:
     """Monday 2 March 2026."""
     return f"{WEEKDAYS[value.weekday()]} {day(value)}"

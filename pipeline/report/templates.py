@@ -27,6 +27,7 @@ def environment(folder: Path, *, labels: filters.Labels) -> Environment:
         counted=filters.counted,
         day=filters.day,
         short_day=filters.short_day,
+        month=filters.month,
         weekday=filters.weekday,
         moment=filters.moment,
         said=filters.said,

@@ -12,6 +12,7 @@ from pipeline import files
 from pipeline.errors import CaseroundError, NoWarehouse
 from pipeline.log import RunLog, no_progress
 from pipeline.report import render
+from pipeline.report.pages import all_pages
 from pipeline.report.published import publish as publish_pages
 from pipeline.settings import Workspace
 from tests.unit.report import world
@@ -60,7 +61,7 @@ def test_the_manifest_sums_every_page(tmp_path):
     manifest = json.loads((tmp_path / FOLDER / "manifest.json").read_text("utf-8"))
     pages = {page.name: sha256(page.read_bytes()).hexdigest() for page in (tmp_path / FOLDER).glob("*.html")}
     assert manifest["pages"] == pages
-    assert set(pages) == {"index.html", "weekly_audit.html"}
+    assert set(pages) == {"index.html", *(f"{page.name}.html" for page in all_pages())}
     assert (manifest["as_of"], manifest["known_at"]) == ("2026-03-02", "2026-03-02T06:00:00Z")
 
 
@@ -72,10 +73,9 @@ def test_the_list_has_every_audit_newest_first_with_links_that_lead_somewhere(tm
     listed = index.read_text("utf-8")
     assert listed.index("Monday 2 March 2026") < listed.index("Monday 23 February 2026")
     links = [part.partition('"')[0] for part in listed.split('href="')[1:]]
-    assert [link for link in links if not link.startswith("#")] == [
-        "2026-03-02/20260302T060000Z/weekly_audit.html",
-        "2026-02-23/20260223T060000Z/weekly_audit.html",
-    ]
+    folders = ("2026-03-02/20260302T060000Z", "2026-02-23/20260223T060000Z")
+    wanted = [f"{folder}/{page.name}.html" for folder in folders for page in all_pages()]
+    assert [link for link in links if not link.startswith("#")] == wanted
     assert all((index.parent / link).is_file() for link in links if not link.startswith("#"))
 
 

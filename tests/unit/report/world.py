@@ -9,6 +9,7 @@ from pathlib import Path
 import duckdb
 
 from pipeline.settings import Workspace
+from tests.unit.report import trends_world
 
 AS_OF = date(2026, 3, 2)
 
@@ -45,7 +46,7 @@ COLUMNS = {
     " status VARCHAR, code VARCHAR",
     "quality.arrivals": "feed VARCHAR, last_received_at TIMESTAMP, expected_days INTEGER, days_since INTEGER,"
     " is_late BOOLEAN",
-}
+} | trends_world.COLUMNS
 
 HEADLINE = {
     "people": 238, "previous_people": 241,
@@ -118,12 +119,13 @@ LABELS = {
     "feed": {feed: feed for feed in FEEDS} | {"injuries": "looks at wounds", "loans": "surfaces on loan"},
     "column": {"position": "Bed or seat", "weight_kg": "Weight in kg", "issued_on": "Issued", "is_powered": "Powered"},
     "refusal": {"unknown_feed": "which feed it is cannot be told"},
+    **trends_world.LABELS,
 }  # fmt: skip
 
 
 def ordinary_week() -> dict[str, list[dict]]:
     """Relation to rows: an ordinary week with nine urgent people, one late feed and three held wounds."""
-    rows: dict[str, list[dict]] = {name: [] for name in COLUMNS}
+    rows: dict[str, list[dict]] = {name: [] for name in COLUMNS} | trends_world.ordinary()
     rows["review.parameters"] = [{
         "as_of": AS_OF, "known_at": at(3, 2, 6), "looked_at": at(3, 2, 6),
         "previous_as_of": date(2026, 2, 23), "is_first_audit": False, "time_zone": "UTC", "held_for_days": 90,
@@ -135,6 +137,7 @@ def ordinary_week() -> dict[str, list[dict]]:
         {"kind": kind, "code": code, "label": label} for kind, codes in LABELS.items() for code, label in codes.items()
     ]
     rows["policy.blocks"] = [{"block_id": "braden", "file": "scales/braden.toml", "signed_off_on": date(2026, 1, 5)}]
+    rows["policy.blocks"] += trends_world.BLOCKS
     rows["policy.severities"] = [
         {"severity": severity, "position": place} for place, severity in enumerate(("urgent", "soon", "routine"))
     ]
@@ -240,8 +243,14 @@ def nobody() -> dict[str, list[dict]]:
     rows = quiet_week()
     headline = rows["audit.headline"][0]
     headline.update(dict.fromkeys(headline, 0), overdue_percent=None, waiting_longest_days=None)
-    for name in ("audit.caseload", "audit.forecast", "state.clients", "fit.need", "fit.provision"):
+    trends = [name for name in COLUMNS if name.startswith("trends.") and name != "trends.conclusions"]
+    for name in ("audit.caseload", "audit.forecast", "state.clients", "fit.need", "fit.provision", *trends):
         rows[name] = []
+    rows["trends.conclusions"] = [
+        {"measure": row["measure"], "position": row["position"], "conclusion": "no_data", "is_trial": False,
+         "signal_months": 0, "uncovered_months": 0}
+        for row in rows["trends.conclusions"]
+    ]  # fmt: skip
     return rows
 
 
