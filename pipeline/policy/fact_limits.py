@@ -17,15 +17,17 @@ ASKED: dict[str, Column] = {
     column.name: column for column in FEEDS["circumstances"].columns if column.name not in NOT_ASKED
 }
 NUMBERS = ("integer", "number")
+WORDS = ("boolean", "code")
 # Numbers have no codes, so what is worse about them is a side of a limit.
 LIMITS = ("keeps_below", "keeps_from")
 
 
-def wide_columns(*, whole: Any, amount: Any) -> dict[str, Any]:
-    """Names and types of policy.fact_ages: the days of each question, and for each number its limits."""
+def wide_columns(*, whole: Any, amount: Any, text: Any) -> dict[str, Any]:
+    """Names and types of policy.fact_ages: the days of each question, and what of it is kept past them."""
     ages = dict.fromkeys(ASKED, whole)
     limits = {f"{name}_{limit}": amount for name, column in ASKED.items() if column.type in NUMBERS for limit in LIMITS}
-    return {**ages, **limits}
+    words = {f"{name}_keeps": text for name, column in ASKED.items() if column.type in WORDS}
+    return {**ages, **limits, **words}
 
 
 def build(policy: Policy, as_of: datetime.date) -> dict[str, list[dict[str, Any]]]:
@@ -35,6 +37,8 @@ def build(policy: Policy, as_of: datetime.date) -> dict[str, list[dict[str, Any]
     for block in blocks:
         wide[block.id] = block.values.get("max_age_days")
         wide.update({f"{block.id}_{limit}": block.values[limit] for limit in LIMITS if limit in block.values})
+        if ASKED[block.id].type in WORDS:
+            wide[f"{block.id}_keeps"] = _kept(block)
     return {"fact_ages": [wide], "fact_limits": [_long(block) for block in blocks]}
 
 
@@ -53,9 +57,12 @@ def judge(block: Block, file: PolicyFile) -> None:
 
 
 def _long(block: Block) -> dict[str, Any]:
-    kept = block.values.get("keeps_when_worse", ())
-    words = [str(answer).lower() if isinstance(answer, bool) else answer for answer in kept]
     return {
-        **block.values, "column_name": block.id, "keeps_when_worse": "; ".join(words) or None, "basis": block.basis,
+        **block.values, "column_name": block.id, "keeps_when_worse": _kept(block), "basis": block.basis,
         "source": block.source,
     }
+
+
+def _kept(block: Block) -> str | None:
+    kept = block.values.get("keeps_when_worse", ())
+    return "; ".join(str(answer).lower() if isinstance(answer, bool) else answer for answer in kept) or None

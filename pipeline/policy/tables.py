@@ -68,7 +68,7 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     "calendar": {"day": DAY, "working_day_number": WHOLE},
     "labels": {"kind": TEXT, "code": TEXT, "label": TEXT},
     "parameters": {"name": TEXT, "amount": AMOUNT},
-    "fact_ages": fact_limits.wide_columns(whole=WHOLE, amount=AMOUNT),
+    "fact_ages": fact_limits.wide_columns(whole=WHOLE, amount=AMOUNT, text=TEXT),
     "fact_limits": {
         "column_name": TEXT, "max_age_days": WHOLE, "keeps_when_worse": TEXT, "keeps_below": AMOUNT,
         "keeps_from": AMOUNT, "basis": TEXT, "source": TEXT,

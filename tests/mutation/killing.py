@@ -18,7 +18,7 @@ from pipeline.review.inputs import fill_policy
 from tests.models.cases import DEFAULT_AS_OF, Case, World, case_paths, differences, policy_tables, read_case
 from tests.mutation import policy_mutants, sql_mutants
 from tests.mutation.sql_mutants import Mutant
-from tests.rules.cases import expected, rule_cases, said, shipped_rules
+from tests.rules.cases import expected, facts_in, facts_told, rule_cases, said, shipped_rules
 
 
 @cache
@@ -68,7 +68,7 @@ def survives_policy(world: World, mutant: Mutant, folder: Path) -> bool:
         verdicts = compiled_verdicts(world.relations, policy, as_of=DEFAULT_AS_OF)
     except (PolicyUnsound, ValueError):
         return False
-    if not _rules_hold(policy):
+    if facts_in(tables["fact_limits"]) != facts_told() or not _rules_hold(policy):
         return False
     fill_policy(world.con, tables)
     try:

@@ -18,7 +18,7 @@ LIMITS = {row["column_name"]: row for row in TABLES["fact_limits"].to_pylist()}
 SPOILED = [
     ('id = "smoking"', 'id = "smokes"', "fact]] smoking is missing"),
     ('"unsupervised"', '"sometimes"', "keeps_when_worse has no such answer"),
-    ('id = "naked_flame"\nmax_age_days = 90\nkeeps_when_worse = [true]',
+    ('id = "naked_flame"\nmax_age_days = 180\nkeeps_when_worse = [true]',
      'id = "naked_flame"\nkeeps_when_worse = ["yes"]', "keeps_when_worse has no such answer"),
     ("keeps_when_worse = [true]", "keeps_when_worse = [1]", "is not a list of answers"),
     ('id = "traction"', 'id = "traction"\nkeeps_from = 3', "a limit is set for what is no number"),
@@ -36,6 +36,7 @@ def test_the_wide_row_says_the_same_as_the_long_one():
         assert AGES[0][name] == row["max_age_days"]
         for limit in ("keeps_below", "keeps_from"):
             assert AGES[0].get(f"{name}_{limit}") == row[limit]
+        assert AGES[0].get(f"{name}_keeps") == row["keeps_when_worse"]
 
 
 # An old no to these is not a no, and an old yes stands (decision of this policy; no published source).
