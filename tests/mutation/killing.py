@@ -15,6 +15,7 @@ from pipeline.review.generated import VERDICTS
 from pipeline.review.graph import relation_files
 from pipeline.review.headers import without_header
 from pipeline.review.inputs import fill_policy
+from tests.frozen_policy.frozen import changed_in
 from tests.models.cases import DEFAULT_AS_OF, Case, World, case_paths, differences, policy_tables, read_case
 from tests.mutation import policy_mutants, sql_mutants
 from tests.mutation.sql_mutants import Mutant
@@ -44,6 +45,13 @@ def policy_mutants_of(names: Iterable[str] = ()) -> Iterator[Mutant]:
             yield from policy_mutants.mutants_of(path, root=root)
 
 
+def bounded(world: World) -> World:
+    """The same world, in which a fault that joins everything to everything ends as an error and not the machine."""
+    world.con.execute("SET memory_limit = '1GB'")
+    world.con.execute("SET max_execution_time = 5000")
+    return world
+
+
 def survives_sql(world: World, mutant: Mutant) -> bool:
     """True when every case of the relation still holds with the fault in it; an SQL error is a kill."""
     sql = without_header(mutant.text)
@@ -68,7 +76,7 @@ def survives_policy(world: World, mutant: Mutant, folder: Path) -> bool:
         verdicts = compiled_verdicts(world.relations, policy, as_of=DEFAULT_AS_OF)
     except (PolicyUnsound, ValueError):
         return False
-    if facts_in(tables["fact_limits"]) != facts_told() or not _rules_hold(policy):
+    if changed_in(tables) or facts_in(tables["fact_limits"]) != facts_told() or not _rules_hold(policy):
         return False
     fill_policy(world.con, tables)
     try:

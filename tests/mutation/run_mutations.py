@@ -17,7 +17,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from tests.models.cases import shared_world
-from tests.mutation.killing import policy_mutants_of, sql_mutants_of, survives_policy, survives_sql
+from tests.mutation.killing import bounded, policy_mutants_of, sql_mutants_of, survives_policy, survives_sql
 from tests.mutation.sql_mutants import Mutant
 
 EXPLAINED = Path(__file__).with_name("survivors.md")
@@ -45,7 +45,7 @@ def main(words: list[str]) -> int:
     parser.add_argument("--all", action="store_true")
     parser.add_argument("--every", type=int, default=1)
     asked = parser.parse_args(words)
-    world = shared_world()
+    world = bounded(shared_world())
     found = list(policy_mutants_of(asked.names) if asked.policy else sql_mutants_of(asked.names))[:: asked.every]
     with tempfile.TemporaryDirectory() as folder:
         if asked.policy:

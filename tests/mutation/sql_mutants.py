@@ -54,7 +54,7 @@ def _edits(words: list[Token], text: str) -> Iterator[tuple[int, int, int, str]]
             yield word.start, word.end + 1, word.line, NEIGHBOURS[said]
         elif said.upper() in SWAPS and place not in betweens:
             yield word.start, word.end + 1, word.line, SWAPS[said.upper()]
-        elif word.token_type == TokenType.NUMBER and not _is_size_of_a_type(words, place, text):
+        elif word.token_type == TokenType.NUMBER and not _changes_nothing(words, place, text):
             for change in _next_numbers(said):
                 yield word.start, word.end + 1, word.line, change
         if said.upper() in TERM_STARTS and place not in betweens and (term := _term_after(words, place, text)):
@@ -78,9 +78,15 @@ def _ands_of_between(words: list[Token]) -> set[int]:
     return found
 
 
-def _is_size_of_a_type(words: list[Token], place: int, text: str) -> bool:
-    before = [text[word.start : word.end + 1].upper() for word in words[max(0, place - 4) : place]]
-    return "DECIMAL" in before or before[-2:] == ["VARCHAR", "("]
+def _changes_nothing(words: list[Token], place: int, text: str) -> bool:
+    """The size of a type, or the 1 of COUNT(CASE WHEN ... THEN 1 END): a count asks only whether a value is there."""
+    before = [text[word.start : word.end + 1].upper() for word in words[:place]]
+    if "DECIMAL" in before[-4:] or before[-2:] == ["VARCHAR", "("]:
+        return True
+    if before[-1] != "THEN" or words[place + 1].token_type != TokenType.END:
+        return False
+    case = len(before) - 1 - before[::-1].index("CASE")
+    return before[case - 2 : case] == ["COUNT", "("]
 
 
 def _term_after(words: list[Token], place: int, text: str) -> tuple[int, int] | None:
