@@ -14,7 +14,8 @@ from pipeline.policy import Policy
 PEOPLE = 36
 ROWS = {"clients": 40, "placements": 60, "assessments": 260, "circumstances": 110, "injuries": 130, "loans": 110,
         "actions": 40, "merges": 3}  # fmt: skip
-FIRST_DAY, LAST_DAY = dt.date(2025, 8, 1), dt.date(2026, 2, 27)
+# Long enough for a chart to have a baseline and months after it.
+FIRST_DAY, LAST_DAY = dt.date(2024, 9, 1), dt.date(2026, 2, 27)
 ODD_DAYS = (dt.date(2024, 2, 29), dt.date(2025, 12, 31), dt.date(2026, 1, 1), dt.date(2025, 10, 26))
 BLANK_SHARE = 0.25
 
@@ -25,8 +26,10 @@ def write_caseload(inbox: Path, policy: Policy, *, seed: int) -> None:
     for feed in FEEDS.values():
         rows = [_row(feed, number, policy, dice) for number in range(ROWS[feed.name])]
         again = [_changed(feed, row, dice) for row in dice.sample(rows, k=len(rows) // 5)]
-        _write(inbox / "first" / f"{feed.name}.csv", rows)
-        _write(inbox / "second" / f"{feed.name}_again.csv", again)
+        # Some records come late, for what is dated after an export came is held and never seen.
+        late = len(rows) // 10
+        _write(inbox / "first" / f"{feed.name}.csv", rows[late:])
+        _write(inbox / "second" / f"{feed.name}_again.csv", rows[:late] + again)
 
 
 def _write(path: Path, rows: list[dict[str, str]]) -> None:
@@ -53,8 +56,11 @@ def _row(feed: Feed, number: int, policy: Policy, dice: random.Random) -> dict[s
         row |= {"old_client_id": f"C-{PEOPLE - 1 - number:04d}", "client_id": f"C-{number:04d}"}
     if feed.name == "injuries":
         # Several looks at one wound belong to one person, or nothing about its course could be said.
-        wound = dice.randrange(PEOPLE)
+        wound = dice.randrange(2 * PEOPLE)
         row |= {"injury_id": f"W-{wound:04d}", "client_id": f"C-{wound * 7 % PEOPLE:04d}"}
+        if number < 6:
+            # First seen after the day of the audit before, which is what that audit's news is made of.
+            row |= {"injury_id": f"W-NEW{number}", "observed_at": "2026-02-26"}
     return {name: cell for name, cell in row.items() if cell is not None}
 
 

@@ -17,7 +17,7 @@ from pipeline.review.graph import Relation
 from pipeline.review.moments import Moment
 from pipeline.review.spark_dialect import flat_name, to_spark
 from pipeline.review.store_views import read_store
-from pipeline.settings import Workspace
+from pipeline.settings import Source, Workspace
 from tests.parity.caseload import write_caseload
 
 FIRST_DROP = dt.datetime(2026, 2, 20, 6, tzinfo=dt.UTC)
@@ -29,7 +29,9 @@ def duckdb_side(folder: Path, *, seed: int) -> tuple[duckdb.DuckDBPyConnection, 
     """Take the awkward caseload in and build every relation; the store's relations stay readable beside them."""
     policy = load(None, state_columns=state_columns())
     # Most rows contradict something on purpose; no share of held rows may stop the file.
-    workspace = Workspace(root=folder, held_share_max=1.0)
+    # One source sends everything each time, so that what it leaves out has ended.
+    whole = Source(name="day_centre", match="actions*", feed="actions", delivers="snapshot")
+    workspace = Workspace(root=folder, held_share_max=1.0, sources=(whole,))
     drops = folder / "drops"
     write_caseload(drops, policy, seed=seed)
     for part, received_at in (("first", FIRST_DROP), ("second", SECOND_DROP)):
