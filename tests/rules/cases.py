@@ -6,11 +6,9 @@ its row.
 
 import datetime
 import functools
-from decimal import Decimal
 from pathlib import Path
 
 import duckdb
-import pyarrow as pa
 
 from pipeline.policy import Rule, load
 from pipeline.review import state_columns
@@ -19,7 +17,6 @@ from tests.models.cases import Case, Table, insert_rows, read_case
 
 HERE = Path(__file__).parent
 AS_OF = datetime.date(2026, 3, 2)
-FACTS = HERE / "facts" / "how_long_an_answer_is_trusted.md"
 EXPECTED = ("case", "verdict", "evidence", "missing", "since")
 # `verdict` of a case, and what the relation holds for it: a clear verdict leaves no row.
 SAID = {"true": True, "unknown": None}
@@ -83,19 +80,3 @@ def expected(case: Case) -> list[tuple]:
         for row in told(case)
         if row["verdict"] != "clear"
     )
-
-
-def facts_told() -> list[tuple]:
-    """How long each answer is trusted, as the frozen table says."""
-    return sorted(read_case(FACTS).expect.rows)
-
-
-def facts_in(limits: pa.Table) -> list[tuple]:
-    """The same of policy.fact_limits: every cell as text, a number without the zeros of its scale."""
-    names = read_case(FACTS).expect.columns
-    rows = [[row[name] for name in names] for row in limits.to_pylist()]
-    return sorted(tuple(None if cell is None else _plain(cell) for cell in row) for row in rows)
-
-
-def _plain(cell: object) -> str:
-    return str(int(cell)) if isinstance(cell, Decimal) and cell == int(cell) else str(cell)

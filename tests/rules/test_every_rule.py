@@ -6,22 +6,8 @@ list, turns one of them red.
 
 import pytest
 
-from pipeline.policy import load
 from pipeline.review.rule_compiler import SUBJECTS, compile_rule
-from tests.rules.cases import (
-    AS_OF,
-    EXPECTED,
-    expected,
-    facts_in,
-    facts_told,
-    given,
-    rule_cases,
-    said,
-    shipped_rules,
-    state,
-    tables,
-    told,
-)
+from tests.rules.cases import EXPECTED, expected, given, rule_cases, said, shipped_rules, state, tables, told
 
 RULES = shipped_rules()
 CASES = rule_cases()
@@ -58,7 +44,3 @@ def test_who_it_is_true_of_is_among_those_it_could_apply_to(name):
         relation = SUBJECTS[rule.about][0]
         left_out = f"SELECT client_id FROM {relation} WHERE ({compiled.verdict}) AND NOT ({compiled.applies})"
         assert con.execute(left_out).fetchall() == []
-
-
-def test_answers_are_trusted_as_long_as_the_table_says():
-    assert facts_in(load().tables(AS_OF)["fact_limits"]) == facts_told()
