@@ -13,7 +13,7 @@ from pipeline.policy import Policy
 from pipeline.resources import sql_dir
 from pipeline.review import checks, publish
 from pipeline.review.generated import VERDICTS, verdicts_relation
-from pipeline.review.graph import Relation, ancestors, in_order, load_relations
+from pipeline.review.graph import Relation, ancestors, columns_wanted, in_order, load_relations
 from pipeline.review.headers import HeaderColumn
 from pipeline.review.inputs import (
     PREVIOUS,
@@ -142,10 +142,14 @@ def build_audit(desk: Desk, moment: Moment, *, progress: Progress, log: RunLog) 
     return relations
 
 
-def run_one(con: duckdb.DuckDBPyConnection, relation: Relation) -> int | None:
-    """Make one relation from its SELECT; the number of its rows, None for a view."""
+def run_one(con: duckdb.DuckDBPyConnection, relation: Relation, *, columns: tuple[str, ...] = ()) -> int | None:
+    """Make one relation from its SELECT, all of it or some columns; the number of its rows, None for a view."""
     kind = "VIEW" if relation.header.stored == "view" else "TABLE"
-    made = con.execute(f"CREATE {kind} {relation.name} AS {relation.sql}").fetchone()
+    sql = relation.sql
+    if columns:
+        listed = ", ".join(f'"{name}"' for name in columns)
+        sql = f"SELECT {listed} FROM ({sql}\n)"
+    made = con.execute(f"CREATE {kind} {relation.name} AS {sql}").fetchone()
     return int(made[0]) if kind == "TABLE" else None
 
 
@@ -173,7 +177,9 @@ def _add_previous(desk: Desk, moment: Moment, progress: Progress) -> bool:
     fill_policy(con, desk.policy.tables(before.as_of))
     steps = in_order(ancestors(relations, PREVIOUS.values()))
     for step, relation in enumerate(steps, start=1):
-        run_one(con, relation)
+        # Nobody will read this database, so a column that no later step names is not worked out.
+        wanted = columns_wanted(relation, steps) if relation.name not in PREVIOUS.values() else ()
+        run_one(con, relation, columns=wanted)
         progress("previous audit", step, len(steps))
     con.execute("SET search_path = 'built.main,memory.store'")
     for name, model in PREVIOUS.items():

@@ -4,6 +4,7 @@ import functools
 import graphlib
 import heapq
 import json
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,10 @@ from pipeline.review.headers import Header, parse_header, without_header
 # These two schemas are loaded by Python, so no relation below them may be looked for in a file.
 LOADED_SCHEMAS = ("policy", "review", "store")
 NOT_RELATIONS = ("checks",)
+
+_WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
+# `a.*` or a star after SELECT or a comma: the star of COUNT(*) and of a product takes no column.
+_TAKES_ALL = re.compile(r"\.\s*\*|\bSELECT\s+(?:DISTINCT\s+)?\*|,\s*\*", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -109,6 +114,22 @@ def ancestors(relations: Mapping[str, Relation], names: Iterable[str]) -> dict[s
             wanted[name] = relations[name]
             waiting += [source for source in relations[name].inputs if source in relations]
     return dict(sorted(wanted.items()))
+
+
+def columns_wanted(relation: Relation, readers: Iterable[Relation]) -> tuple[str, ...]:
+    """The columns of a relation whose name stands anywhere in the SQL of those that read it, in the header's order.
+
+    A name that means another relation's column is kept too, and a reader that takes everything keeps everything: this
+    may be generous and never short.
+    """
+    names = tuple(column.name for column in relation.header.columns)
+    words: set[str] = set()
+    for reader in readers:
+        if relation.name in reader.inputs:
+            if _TAKES_ALL.search(reader.sql):
+                return names
+            words.update(_WORD.findall(reader.sql))
+    return tuple(name for name in names if name in words)
 
 
 def is_loaded(name: str) -> bool:

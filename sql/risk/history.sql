@@ -27,31 +27,41 @@
 --   placement_id          id         the stay it was made in; the one that began last where stays overlap
 --   hours_since_previous  number     h, to the one before; blank when either has a day alone
 --   hours_since_previous_in_placement  number  h, to the one before in the same stay; blank when either has a day alone
-WITH holding_stays AS (
+-- A person's stays are numbered once, newest first, so that each assessment only has to find its smallest number.
+WITH numbered AS (
     SELECT
-        scores.assessment_id,
         placements.placement_id,
+        placements.client_id,
+        placements.started_at,
+        placements.started_at_has_time,
+        placements.ended_at,
+        placements.ended_at_has_time,
         ROW_NUMBER() OVER (
-            PARTITION BY scores.assessment_id
+            PARTITION BY placements.client_id
             ORDER BY placements.started_at DESC, placements.placement_id
         ) AS place
+    FROM records.placements
+),
+holding_stays AS (
+    SELECT scores.assessment_id, scores.client_id, MIN(numbered.place) AS place
     FROM risk.scores
-    INNER JOIN records.placements
-        ON placements.client_id = scores.client_id
-        AND CAST(placements.started_at AS DATE) <= CAST(scores.assessed_at AS DATE)
-        AND (placements.ended_at IS NULL OR CAST(placements.ended_at AS DATE) >= CAST(scores.assessed_at AS DATE))
+    INNER JOIN numbered
+        ON numbered.client_id = scores.client_id
+        AND CAST(numbered.started_at AS DATE) <= CAST(scores.assessed_at AS DATE)
+        AND (numbered.ended_at IS NULL OR CAST(numbered.ended_at AS DATE) >= CAST(scores.assessed_at AS DATE))
     -- A time rules a stay out only where both sides have one; on the shared day either may hold.
     WHERE (
-        placements.started_at <= scores.assessed_at
-        OR NOT placements.started_at_has_time
+        numbered.started_at <= scores.assessed_at
+        OR NOT numbered.started_at_has_time
         OR NOT scores.assessed_at_has_time
     )
         AND (
-            placements.ended_at IS NULL
-            OR placements.ended_at > scores.assessed_at
-            OR NOT placements.ended_at_has_time
+            numbered.ended_at IS NULL
+            OR numbered.ended_at > scores.assessed_at
+            OR NOT numbered.ended_at_has_time
             OR NOT scores.assessed_at_has_time
         )
+    GROUP BY scores.assessment_id, scores.client_id
 ),
 timed AS (
     SELECT
@@ -60,11 +70,12 @@ timed AS (
         scores.scale,
         scores.assessed_at,
         scores.assessed_at_has_time,
-        holding_stays.placement_id,
+        numbered.placement_id,
         CASE WHEN scores.band IS NOT NULL THEN scores.assessed_at END AS usable_at,
         CASE WHEN scores.band IS NOT NULL AND scores.assessed_at_has_time THEN scores.assessed_at END AS usable_instant
     FROM risk.scores
-    LEFT JOIN holding_stays ON holding_stays.assessment_id = scores.assessment_id AND holding_stays.place = 1
+    LEFT JOIN holding_stays ON holding_stays.assessment_id = scores.assessment_id
+    LEFT JOIN numbered ON numbered.client_id = holding_stays.client_id AND numbered.place = holding_stays.place
 ),
 preceded AS (
     SELECT

@@ -1,11 +1,11 @@
 -- What any review of these assessments must at least do, written as plainly as it goes: the newest version of each
--- assessment, its total and band, the time since the one before, and the count by month, each as a table on disk.
--- The benchmark puts the Parquet files in place of the name below and holds the whole review to a multiple of this.
+-- assessment with all its columns, its total and band, the time since the one before, and the count by month, each as
+-- a table on disk. The benchmark puts the Parquet files in place of the name below and holds the whole review to a
+-- multiple of this.
 CREATE TABLE newest AS
 SELECT numbered.* EXCLUDE (place)
 FROM (
-    SELECT assessment_id, client_id, scale, assessed_at, items, recorded_total, recorded_band, updated_at, record_status,
-        row_number() OVER (PARTITION BY assessment_id ORDER BY updated_at DESC, content_key DESC) AS place
+    SELECT *, row_number() OVER (PARTITION BY assessment_id ORDER BY updated_at DESC, content_key DESC) AS place
     FROM read_parquet(getvariable('assessments'))
 ) AS numbered
 WHERE numbered.place = 1;
@@ -24,5 +24,6 @@ SELECT assessment_id, client_id, assessed_at, recorded_total, total,
 FROM totals;
 
 CREATE TABLE months AS
-SELECT date_trunc('month', assessed_at) AS month, band, count(*) AS assessments, median(hours_since_previous) AS median_hours
+SELECT date_trunc('month', assessed_at) AS month, band, count(*) AS assessments,
+    median(hours_since_previous) AS median_hours
 FROM scored GROUP BY 1, 2 ORDER BY 1, 2;
