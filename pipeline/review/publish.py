@@ -7,6 +7,7 @@ import duckdb
 
 from pipeline import files, warehouse
 from pipeline.review.graph import Relation
+from pipeline.review.meanings import loaded_comments
 
 
 def quoted_path(path: Path) -> str:
@@ -29,6 +30,7 @@ def seal(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> s
     con.execute("BEGIN")
     for relation in relations.values():
         con.execute("; ".join(_comments(relation)))
+    con.execute("; ".join(_loaded(con, relations)))
     con.execute("COMMIT")
     manifest, rows = warehouse.manifest(con)
     con.executemany("INSERT INTO review.digests VALUES (?, ?, ?)", rows)
@@ -43,6 +45,19 @@ def _comments(relation: Relation) -> list[str]:
     for column in header.columns:
         texts.append(f'COMMENT ON COLUMN {relation.name}."{column.name}" IS {_literal(column.meaning)}')
     return texts
+
+
+def _loaded(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> list[str]:
+    listed = con.execute("""SELECT schema_name || '.' || table_name, list(column_name ORDER BY column_index)
+        FROM duckdb_columns() WHERE database_name = current_database() AND schema_name IN ('policy', 'review')
+        GROUP BY ALL""").fetchall()
+    kept = {relation: tuple(columns) for relation, columns in listed if relation not in relations}
+    return [
+        f'COMMENT ON COLUMN {relation}."{column}" IS {_literal(meaning)}'
+        if column
+        else f"COMMENT ON TABLE {relation} IS {_literal(meaning)}"
+        for relation, column, meaning in loaded_comments(kept, relations)
+    ]
 
 
 def _literal(text: str) -> str:
