@@ -164,7 +164,7 @@ def _axis(months: Sequence[Month], scale: _Scale) -> Iterator[str]:
     """First, middle and last month: as many as a phone has room for."""
     y = TOP + PLOT_HEIGHT + 22
     if months:
-        yield f'<text class="plot-scale" x="0" y="{y}">{escape(months[0].words)}</text>'
+        yield f'<text class="plot-scale" x="{LEFT:.2f}%" y="{y}">{escape(months[0].words)}</text>'
     if len(months) > 8:
         middle = len(months) // 2
         at = f'x="{scale.x(middle):.2f}%" y="{y}"'

@@ -1,6 +1,7 @@
 """Injury trends: for the quality lead, each measure as a sentence, a chart with its limits, and a table."""
 
 from collections.abc import Mapping
+from datetime import date
 from types import SimpleNamespace
 from typing import Any
 
@@ -46,6 +47,11 @@ def _shape(rows: Mapping[str, Rows]) -> dict[str, Any]:
     }
 
 
+def _short(day: date) -> str:
+    # Three names of months must fit side by side on a phone.
+    return f"{month_words(day)[:3]} {day.year}"
+
+
 def _joined(parts: list[str]) -> str:
     return " and ".join((", ".join(parts[:-1]), parts[-1])) if len(parts) > 1 else "".join(parts)
 
@@ -58,7 +64,7 @@ def _picture(measure: SimpleNamespace, months: list[SimpleNamespace]) -> Markup 
     return line_chart(
         [
             Month(
-                words=month_words(row.month), rate=row.rate, centre=row.centre,
+                words=_short(row.month), rate=row.rate, centre=row.centre,
                 lower_limit=row.lower_limit if is_judged else None,
                 upper_limit=row.upper_limit if is_judged else None,
                 is_provisional=row.provisional, mark=row.signal_means,
