@@ -51,6 +51,9 @@ SELECT
         WHEN origins.grows_old = 'score' AND clients.risk_is_stale THEN 'too_old'
         -- The sighting is blank by age only where there was one: a loan that nobody ever looked at is not recorded.
         WHEN origins.grows_old = 'sighting' AND loans.state_seen_on IS NOT NULL AND loans.state_is_too_old THEN 'too_old'
+        WHEN origins.grows_old = 'answer'
+            AND '; ' || COALESCE(clients.answers_too_old, '') || '; ' LIKE '%; ' || named.column_name || '; %'
+            THEN 'too_old'
         ELSE 'not_recorded'
     END AS why
 FROM named

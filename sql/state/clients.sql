@@ -1,71 +1,100 @@
 -- question: What is known of each person on the caseload on the as-of day?
 -- grain:    one row per person on the caseload
 -- key:      client_id
--- inputs:   state.caseload, state.placements, state.risks, state.wounds, state.needs, state.surfaces, state.circumstances_now,
---           state.feeds_heard, records.loans, quality.held, policy.need_levels, review.parameters
+-- inputs:   state.caseload, state.placements, state.risks, state.wounds, state.needs, state.surfaces,
+--           state.circumstances_now, state.form_answers, state.declines, state.feeds_heard, records.loans, quality.held, policy.need_levels, review.parameters
 -- beware:   counts and has_ columns are blank while their feed is not heard; a person without any placement is on it
 -- columns:
---   client_id                          id                               the person
---   is_placed                          boolean                          a placement is in force
---   placement_id                       id                               the newest placement in force
---   care_setting                       code placements.care_setting     of that placement
---   site                               text                             of that placement
---   team                               text                             of that placement
---   clinician                          text                             of that placement
---   started_on                         date                             day that placement began
---   days_since_started                 integer                          days since then
---   planned_end_on                     date                             its planned last day
---   days_to_planned_end                integer                          days until then; negative when passed
---   going_to                           code placements.going_to         where the person is to go
---   sex                                code female|male|other           blank when not known
---   age_years                          integer                          years; 90 stands for 90 or more
---   is_adult                           boolean                          as old as policy calls adult
---   risk_rung                          integer                          0 low, 1 at risk, 2 high, 3 very high, from the scores; keeps when worse
---   risk_level                         code low|at_risk|high|very_high  the same as a word
---   clinician_rung                     integer                          what clinical judgement raises it to; blank where none was given
---   clinician_level                    code low|at_risk|high|very_high  that judgement
---   risk_scale                         text                             scale of the score that counts
+--   client_id                          id                                                the person
+--   is_placed                          boolean                                           a placement is in force
+--   placement_id                       id                                                the newest placement in force
+--   care_setting                       code placements.care_setting                      of that placement
+--   site                               text                                              of that placement
+--   team                               text                                              of that placement
+--   clinician                          text                                              of that placement
+--   started_on                         date                                              day that placement began
+--   days_since_started                 integer                                           days since then
+--   planned_end_on                     date                                              its planned last day
+--   days_to_planned_end                integer                                           days until then; negative when passed
+--   going_to                           code placements.going_to                          where the person is to go
+--   sex                                code female|male|other                            blank when not known
+--   age_years                          integer                                           years; 90 stands for 90 or more
+--   is_adult                           boolean                                           as old as policy calls adult
+--   risk_rung                          integer                                           0 low, 1 at risk, 2 high, 3 very high, from the scores; keeps when worse
+--   risk_level                         code low|at_risk|high|very_high                   the same as a word
+--   clinician_rung                     integer                                           what clinical judgement raises it to; blank where none was given
+--   clinician_level                    code low|at_risk|high|very_high                   that judgement
+--   risk_scale                         text                                              scale of the score that counts
 --   risk_band                          code not_at_risk|at_risk|moderate|high|very_high  its band
---   risk_total                         number                           its total
---   risk_assessed_on                   date                             the day it was scored
---   risk_age_days                      integer                          days since then
---   risk_is_stale                      boolean                          older than policy allows in this setting
---   risk_is_wrong_for_age              boolean                          every banded score is on a scale made for another age
---   has_any_score                      boolean                          any assessment at all, also an incomplete one
---   has_usable_score                   boolean                          a banded score on a scale not known to be wrong for the age
---   has_newer_incomplete               boolean                          a newer assessment of that scale left items out
---   open_injury_count                  integer                          open pressure injuries
---   has_open_injury                    boolean                          at least one
---   has_open_injury_lying              boolean                          one that lying loads
---   has_open_injury_sitting            boolean                          one that sitting loads
---   has_injury_to_offload              boolean                          one that must be kept clear of every surface
---   has_device_injury                  boolean                          one under a device
---   full_thickness_on_trunk_or_pelvis  boolean                          a full-thickness open injury there; keeps when worse
---   signs_of_infection                 boolean                          recorded on an open injury; keeps when worse
---   turning_surfaces_injured           integer                          back, left, right: how many carry stage 2 or worse; keeps when two or more
---   newest_injury_on                   date                             first day of the newest open injury
---   days_since_newest_injury           integer                          days since then
---   days_since_injury_seen             integer                          days since the longest unseen open injury was looked at
---   days_since_healed                  integer                          days since an injury was last found closed
---   lying_injury_rung                  integer                          injury rung that the bed must carry; keeps when worst
---   sitting_injury_rung                integer                          injury rung that the seat must carry; keeps when worst
---   lying_need_rung                    integer                          need of the bed, 0 to 3, after everything that raises it; keeps when worst
---   sitting_need_rung                  integer                          need of the seat, likewise
---   lying_loan_count                   integer                          lying surfaces in place
---   sitting_loan_count                 integer                          sitting surfaces in place
---   has_lying_surface                  boolean                          at least one
---   has_sitting_surface                boolean                          at least one
---   lying_class                        code loans.surface_class         the weakest lying surface in use; blank when not certain
---   sitting_class                      code loans.surface_class         the weakest sitting surface in use; blank when not certain
---   has_waiting_loan                   boolean                          a surface is asked for and not yet issued
---   days_waiting                       integer                          days since the longest waiting one was asked for
---   spinal_cord_injury                 boolean                          last recorded
---   comfort_first                      boolean                          last recorded
---   progressive_condition              boolean                          last recorded
---   sleeps_in_chair                    boolean                          last recorded
---   has_held_row                       boolean                          a row of this person is held back
---   held_feeds                         text                             which feeds, joined by ;
---   caps_verdict                       boolean                          a held injury, circumstance or surface row keeps fit from being judged
+--   risk_total                         number                                            its total
+--   risk_assessed_on                   date                                              the day it was scored
+--   risk_age_days                      integer                                           days since then
+--   risk_is_stale                      boolean                                           older than policy allows in this setting
+--   risk_is_wrong_for_age              boolean                                           every banded score is on a scale made for another age
+--   has_any_score                      boolean                                           any assessment at all, also an incomplete one
+--   has_usable_score                   boolean                                           a banded score on a scale not known to be wrong for the age
+--   has_newer_incomplete               boolean                                           a newer assessment of that scale left items out
+--   open_injury_count                  integer                                           open pressure injuries
+--   has_open_injury                    boolean                                           at least one
+--   has_open_injury_lying              boolean                                           one that lying loads
+--   has_open_injury_sitting            boolean                                           one that sitting loads
+--   has_injury_to_offload              boolean                                           one that must be kept clear of every surface
+--   has_device_injury                  boolean                                           one under a device
+--   full_thickness_on_trunk_or_pelvis  boolean                                           a full-thickness open injury there; keeps when worse
+--   signs_of_infection                 boolean                                           recorded on an open injury; keeps when worse
+--   turning_surfaces_injured           integer                                           back, left, right: how many carry stage 2 or worse; keeps when two or more
+--   newest_injury_on                   date                                              first day of the newest open injury
+--   days_since_newest_injury           integer                                           days since then
+--   days_since_injury_seen             integer                                           days since the longest unseen open injury was looked at
+--   has_healed_injury                  boolean                                           an injury was found closed
+--   healed_on                          date                                              newest day on which an injury was found closed
+--   days_since_healed                  integer                                           days since an injury was last found closed
+--   lying_injury_rung                  integer                                           injury rung that the bed must carry; keeps when worst
+--   sitting_injury_rung                integer                                           injury rung that the seat must carry; keeps when worst
+--   lying_need_rung                    integer                                           need of the bed, 0 to 3, after everything that raises it; keeps when worst
+--   sitting_need_rung                  integer                                           need of the seat, likewise
+--   lying_loan_count                   integer                                           lying surfaces in place
+--   sitting_loan_count                 integer                                           sitting surfaces in place
+--   has_lying_surface                  boolean                                           at least one
+--   has_sitting_surface                boolean                                           at least one
+--   lying_class                        code loans.surface_class                          the weakest lying surface in use; blank when not certain
+--   sitting_class                      code loans.surface_class                          the weakest sitting surface in use; blank when not certain
+--   has_waiting_loan                   boolean                                           a surface is asked for and not yet issued
+--   days_waiting                       integer                                           days since the longest waiting one was asked for
+--   spinal_cord_injury                 boolean                                           last recorded
+--   comfort_first                      boolean                                           last recorded
+--   progressive_condition              boolean                                           last recorded
+--   sleeps_in_chair                    boolean                                           last recorded
+--   form_on                            date                                              newest form of circumstances
+--   weight_kg                          number                                            kg, as last weighed
+--   bed_mobility                       code circumstances.bed_mobility                   help needed to move in bed; keeps when worse
+--   hours_seated                       number                                            h a day, all seats
+--   longest_sit_min                    integer                                           min
+--   seating_plan_on                    date                                              a seating plan was written
+--   heel_offloading                    code circumstances.heel_offloading                what keeps the heels clear; keeps when worse
+--   unstable_spine                     boolean                                           the spine is not stable; keeps when worse
+--   traction                           boolean                                           in traction; keeps when worse
+--   smoking                            code circumstances.smoking                        smokes, and how; keeps when worse
+--   naked_flame                        boolean                                           candles, an open fire, another's smoking; keeps when worse
+--   uses_emollient                     boolean                                           on skin or bedding; keeps when worse
+--   fire_plan_on                       date                                              a fire plan was written
+--   outage_plan                        boolean                                           a plan for a power cut; keeps when worse
+--   bed_rails                          boolean                                           in use; keeps when worse
+--   rail_top_above_surface_mm          integer                                           mm above the uncompressed surface; keeps when worse
+--   rail_gap_inside_mm                 integer                                           mm, largest of zones 1 to 3; keeps when worse
+--   rail_gap_end_mm                    integer                                           mm, zone 4; keeps when worse
+--   answers_too_old                    text                                              columns of the form that were answered and are too old to trust, joined by ;
+--   has_declined                       boolean                                           the newest form that says so names something declined
+--   declined_lying                     boolean                                           a bed surface
+--   declined_sitting                   boolean                                           a seat surface
+--   declined_heel                      boolean                                           heel protection
+--   declined_turning                   boolean                                           being turned
+--   declined_on                        date                                              day of that decline
+--   decline_recorded_fully             boolean                                           capacity, reason, alternatives and the risk told are recorded
+--   decline_review_on                  date                                              day to offer again
+--   has_held_row                       boolean                                           a row of this person is held back
+--   held_feeds                         text                                              which feeds, joined by ;
+--   caps_verdict                       boolean                                           a held injury, circumstance or surface row keeps fit from being judged
 WITH held_rows AS (
     SELECT DISTINCT held.client_id, held.feed
     FROM quality.held AS held
@@ -100,6 +129,7 @@ joined AS (
         heard.assessments_heard,
         heard.injuries_heard,
         heard.loans_heard,
+        heard.circumstances_heard,
         parameters.as_of,
         COALESCE(wounds.open_count, 0) AS open_count,
         COALESCE(wounds.lying_count, 0) AS lying_count,
@@ -177,6 +207,8 @@ SELECT
     joined.newest_seen_on AS newest_injury_on,
     CAST(date_diff('day', joined.newest_seen_on, joined.as_of) AS INTEGER) AS days_since_newest_injury,
     CAST(date_diff('day', joined.least_seen_on, joined.as_of) AS INTEGER) AS days_since_injury_seen,
+    CASE WHEN joined.injuries_heard THEN joined.healed_on IS NOT NULL END AS has_healed_injury,
+    joined.healed_on,
     CAST(date_diff('day', joined.healed_on, joined.as_of) AS INTEGER) AS days_since_healed,
     CASE WHEN bed.injury_at_least = bed.injury_at_most THEN bed.injury_at_least END AS lying_injury_rung,
     CASE WHEN seat.injury_at_least = seat.injury_at_most THEN seat.injury_at_least END AS sitting_injury_rung,
@@ -195,6 +227,45 @@ SELECT
     circumstances.comfort_first,
     circumstances.progressive_condition,
     circumstances.sleeps_in_chair,
+    answers.form_on,
+    answers.weight_kg,
+    answers.bed_mobility,
+    answers.hours_seated,
+    answers.longest_sit_min,
+    answers.seating_plan_on,
+    answers.heel_offloading,
+    answers.unstable_spine,
+    answers.traction,
+    answers.smoking,
+    answers.naked_flame,
+    answers.uses_emollient,
+    answers.fire_plan_on,
+    answers.outage_plan,
+    answers.bed_rails,
+    answers.rail_top_above_surface_mm,
+    answers.rail_gap_inside_mm,
+    answers.rail_gap_end_mm,
+    answers.too_old AS answers_too_old,
+    CASE WHEN joined.circumstances_heard THEN declines.declined_what IS NOT NULL END AS has_declined,
+    CASE
+        WHEN joined.circumstances_heard
+            THEN COALESCE(';' || REPLACE(declines.declined_what, ' ', '') || ';' LIKE '%;lying;%', FALSE)
+    END AS declined_lying,
+    CASE
+        WHEN joined.circumstances_heard
+            THEN COALESCE(';' || REPLACE(declines.declined_what, ' ', '') || ';' LIKE '%;sitting;%', FALSE)
+    END AS declined_sitting,
+    CASE
+        WHEN joined.circumstances_heard
+            THEN COALESCE(';' || REPLACE(declines.declined_what, ' ', '') || ';' LIKE '%;heel;%', FALSE)
+    END AS declined_heel,
+    CASE
+        WHEN joined.circumstances_heard
+            THEN COALESCE(';' || REPLACE(declines.declined_what, ' ', '') || ';' LIKE '%;turning;%', FALSE)
+    END AS declined_turning,
+    declines.declined_on,
+    declines.decline_recorded_fully,
+    declines.decline_review_on,
     held_people.client_id IS NOT NULL AS has_held_row,
     held_people.held_feeds,
     COALESCE(held_people.caps_verdict, FALSE) AS caps_verdict
@@ -207,5 +278,7 @@ LEFT JOIN policy.need_levels AS risk_levels ON risk_levels.rung = risks.risk_run
 LEFT JOIN state.surfaces AS lying ON lying.client_id = joined.client_id AND lying.position = 'lying'
 LEFT JOIN state.surfaces AS sitting ON sitting.client_id = joined.client_id AND sitting.position = 'sitting'
 LEFT JOIN state.circumstances_now AS circumstances ON circumstances.client_id = joined.client_id
+LEFT JOIN state.form_answers AS answers ON answers.client_id = joined.client_id
+LEFT JOIN state.declines AS declines ON declines.client_id = joined.client_id
 LEFT JOIN waiting_loans ON waiting_loans.client_id = joined.client_id
 LEFT JOIN held_people ON held_people.client_id = joined.client_id

@@ -2,9 +2,9 @@
 -- grain:    one row per column of the state relations that may be blank
 -- key:      column_name
 -- columns:
---   column_name  text                       the column
---   feed         text                       the feed that would fill it
---   grows_old    code never|score|sighting  what makes it blank by age: an old score, an old sighting of the surface, or nothing
+--   column_name  text                              the column
+--   feed         text                              the feed that would fill it
+--   grows_old    code never|score|sighting|answer  what makes it blank by age: an old score, sighting or answer, or nothing
 SELECT origins.column_name, origins.feed, origins.grows_old
 FROM (
     VALUES
@@ -50,6 +50,8 @@ FROM (
         ('newest_injury_on', 'injuries', 'never'),
         ('days_since_newest_injury', 'injuries', 'never'),
         ('days_since_injury_seen', 'injuries', 'never'),
+        ('has_healed_injury', 'injuries', 'never'),
+        ('healed_on', 'injuries', 'never'),
         ('days_since_healed', 'injuries', 'never'),
         ('lying_injury_rung', 'injuries', 'never'),
         ('sitting_injury_rung', 'injuries', 'never'),
@@ -69,6 +71,8 @@ FROM (
         ('days_since_measured', 'injuries', 'never'),
         ('area_cm2', 'injuries', 'never'),
         ('is_full_thickness', 'injuries', 'never'),
+        ('deep_since_on', 'injuries', 'never'),
+        ('days_since_deep', 'injuries', 'never'),
         ('loads_lying', 'injuries', 'never'),
         ('loads_sitting', 'injuries', 'never'),
         ('is_trunk_or_pelvis', 'injuries', 'never'),
@@ -117,6 +121,7 @@ FROM (
         ('bottoming_method', 'loans', 'never'),
         ('bottoming_checked_on', 'loans', 'never'),
         ('days_since_bottoming_check', 'loans', 'never'),
+        ('has_trial', 'loans', 'never'),
         ('trial_started_on', 'loans', 'never'),
         ('days_since_trial_started', 'loans', 'never'),
         ('trial_reviewed_on', 'loans', 'never'),
@@ -139,6 +144,32 @@ FROM (
         ('spinal_cord_injury', 'circumstances', 'never'),
         ('comfort_first', 'circumstances', 'never'),
         ('progressive_condition', 'circumstances', 'never'),
-        ('sleeps_in_chair', 'circumstances', 'never')
+        ('sleeps_in_chair', 'circumstances', 'never'),
+        ('form_on', 'circumstances', 'never'),
+        ('weight_kg', 'circumstances', 'answer'),
+        ('bed_mobility', 'circumstances', 'answer'),
+        ('hours_seated', 'circumstances', 'answer'),
+        ('longest_sit_min', 'circumstances', 'answer'),
+        ('seating_plan_on', 'circumstances', 'answer'),
+        ('heel_offloading', 'circumstances', 'answer'),
+        ('unstable_spine', 'circumstances', 'answer'),
+        ('traction', 'circumstances', 'answer'),
+        ('smoking', 'circumstances', 'answer'),
+        ('naked_flame', 'circumstances', 'answer'),
+        ('uses_emollient', 'circumstances', 'answer'),
+        ('fire_plan_on', 'circumstances', 'answer'),
+        ('outage_plan', 'circumstances', 'answer'),
+        ('bed_rails', 'circumstances', 'answer'),
+        ('rail_top_above_surface_mm', 'circumstances', 'answer'),
+        ('rail_gap_inside_mm', 'circumstances', 'answer'),
+        ('rail_gap_end_mm', 'circumstances', 'answer'),
+        ('has_declined', 'circumstances', 'never'),
+        ('declined_lying', 'circumstances', 'never'),
+        ('declined_sitting', 'circumstances', 'never'),
+        ('declined_heel', 'circumstances', 'never'),
+        ('declined_turning', 'circumstances', 'never'),
+        ('declined_on', 'circumstances', 'never'),
+        ('decline_recorded_fully', 'circumstances', 'never'),
+        ('decline_review_on', 'circumstances', 'never')
 ) AS origins (column_name, feed, grows_old)
 ORDER BY origins.column_name

@@ -52,6 +52,7 @@
 --   bottoming_method                   code loans.bottoming_method      hand or maker
 --   bottoming_checked_on               date                             day of that check
 --   days_since_bottoming_check         integer                          days
+--   has_trial                          boolean                          a trial is recorded; never blank
 --   trial_started_on                   date                             trial began
 --   days_since_trial_started           integer                          days
 --   trial_reviewed_on                  date                             trial reviewed
@@ -76,11 +77,23 @@
 --   turning_surfaces_injured           integer                          of the person
 --   newest_injury_on                   date                             of the person
 --   days_since_newest_injury           integer                          of the person
+--   has_healed_injury                  boolean                          of the person
+--   healed_on                          date                             of the person
 --   days_since_healed                  integer                          of the person
 --   risk_is_stale                      boolean                          of the person
 --   spinal_cord_injury                 boolean                          of the person
 --   comfort_first                      boolean                          of the person
 --   progressive_condition              boolean                          of the person
+--   form_on                            date                             of the person
+--   weight_kg                          number                           of the person
+--   hours_seated                       number                           of the person
+--   bed_mobility                       code circumstances.bed_mobility  of the person
+--   unstable_spine                     boolean                          of the person
+--   traction                           boolean                          of the person
+--   smoking                            code circumstances.smoking       of the person
+--   naked_flame                        boolean                          of the person
+--   fire_plan_on                       date                             of the person
+--   outage_plan                        boolean                          of the person
 --   has_held_row                       boolean                          a row of this person is held back
 SELECT
     loans.loan_id,
@@ -130,6 +143,7 @@ SELECT
     kept.bottoming_method,
     kept.bottoming_checked_on,
     CAST(date_diff('day', kept.bottoming_checked_on, parameters.as_of) AS INTEGER) AS days_since_bottoming_check,
+    kept.trial_started_on IS NOT NULL AS has_trial,
     kept.trial_started_on,
     CAST(date_diff('day', kept.trial_started_on, parameters.as_of) AS INTEGER) AS days_since_trial_started,
     kept.trial_reviewed_on,
@@ -155,11 +169,23 @@ SELECT
     clients.turning_surfaces_injured,
     clients.newest_injury_on,
     clients.days_since_newest_injury,
+    clients.has_healed_injury,
+    clients.healed_on,
     clients.days_since_healed,
     clients.risk_is_stale,
     clients.spinal_cord_injury,
     clients.comfort_first,
     clients.progressive_condition,
+    clients.form_on,
+    clients.weight_kg,
+    clients.hours_seated,
+    clients.bed_mobility,
+    clients.unstable_spine,
+    clients.traction,
+    clients.smoking,
+    clients.naked_flame,
+    clients.fire_plan_on,
+    clients.outage_plan,
     clients.has_held_row
 FROM state.loans_in_place AS loans
 INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id

@@ -7,6 +7,7 @@ from tests.models.cases import shared_world
 # Ids, and what is never blank because it is worked out and not received.
 NEVER_BLANK = {
     "client_id", "loan_id", "injury_id", "is_placed", "has_held_row", "held_feeds", "caps_verdict", "state_is_too_old",
+    "answers_too_old",
 }  # fmt: skip
 
 
