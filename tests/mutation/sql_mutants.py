@@ -8,6 +8,8 @@ from pathlib import Path
 from sqlglot.dialects.duckdb import DuckDB
 from sqlglot.tokens import Token, TokenType
 
+from tests.mutation.blank_rows import is_asked_again
+
 NEIGHBOURS = {"<": "<=", "<=": "<", ">": ">=", ">=": ">", "=": "<>", "<>": "="}
 SWAPS = {"AND": "OR", "OR": "AND", "LEFT": "INNER", "INNER": "LEFT"}
 # A term of a condition ends where the next one or the next clause begins.
@@ -48,11 +50,14 @@ def mutants_of(relation: str, path: Path) -> Iterator[Mutant]:
 
 def _edits(words: list[Token], text: str) -> Iterator[tuple[int, int, int, str]]:
     betweens = _ands_of_between(words)
+    spoken = [text[word.start : word.end + 1].upper() for word in words]
     for place, word in enumerate(words):
         said = text[word.start : word.end + 1]
         if said in NEIGHBOURS:
             yield word.start, word.end + 1, word.line, NEIGHBOURS[said]
         elif said.upper() in SWAPS and place not in betweens:
+            if said.upper() == "INNER" and is_asked_again(spoken, place):
+                continue
             yield word.start, word.end + 1, word.line, SWAPS[said.upper()]
         elif word.token_type == TokenType.NUMBER and not _changes_nothing(words, place, text):
             for change in _next_numbers(said):

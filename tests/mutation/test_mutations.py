@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable
 
+import pytest
+
 from tests.models.cases import shared_world
 from tests.mutation.killing import bounded, policy_mutants_of, sql_mutants_of, survives_policy, survives_sql
 from tests.mutation.run_mutations import explained
@@ -64,3 +66,32 @@ def test_mutant_keeps_its_name_when_lines_move(tmp_path):
     path.write_text(SQL)
     moved.write_text(SQL.replace("SELECT a.x\n", "-- A remark.\nSELECT\n    a.x\n"))
     assert [m.id for m in mutants_of("s.made", path)] == [m.id for m in mutants_of("s.made", moved)]
+
+
+JOINED = "SELECT a.x FROM s.a INNER JOIN s.b ON b.x = a.x {rest}"
+
+
+@pytest.mark.parametrize(
+    ("rest", "is_planted"),
+    [
+        pytest.param("", True, id="nothing asks again"),
+        pytest.param("WHERE b.y > 1", False, id="where"),
+        pytest.param("WHERE 1 < b.y AND a.z", False, id="where, the other way round"),
+        pytest.param("WHERE b.y BETWEEN 1 AND 2 AND a.z", False, id="between"),
+        pytest.param("WHERE b.y > 1 OR a.z", True, id="one of two"),
+        pytest.param("WHERE (b.y > 1 OR a.z)", True, id="one of two, in brackets"),
+        pytest.param("WHERE COALESCE(b.y, 2) > 1", True, id="a blank is filled"),
+        pytest.param("WHERE b.y IS NULL", True, id="a blank is wanted"),
+        pytest.param("WHERE a.y > 1", True, id="another relation"),
+        pytest.param("INNER JOIN s.c ON c.y = b.y", False, id="a later join"),
+        pytest.param("LEFT JOIN s.c ON c.y = b.y", True, id="a later join that keeps its row"),
+        pytest.param("LEFT JOIN s.c ON c.y = a.y WHERE b.y = a.y", False, id="after a join that keeps its row"),
+        pytest.param("FULL JOIN s.c ON c.y = a.y WHERE b.y = a.y", True, id="a full join may want the blank row"),
+        pytest.param("UNION ALL SELECT b.x FROM s.b WHERE b.y > 1", True, id="the condition of another select"),
+    ],
+)
+def test_join_that_a_later_condition_makes_inner_is_left_alone(tmp_path, rest, is_planted):
+    path = tmp_path / "made.sql"
+    path.write_text(JOINED.format(rest=rest))
+    turned = [m for m in mutants_of("s.made", path) if m.what == "INNER -> LEFT" and "LEFT JOIN s.b" in m.text]
+    assert bool(turned) is is_planted
