@@ -7,6 +7,7 @@ import traceback
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -244,6 +245,26 @@ def held(workspace: Path, form: str, feed: str | None, code: str | None, file: s
     wanted = waiting.Wanted(feed=feed, code=code, file=file)
     rows = jobs.held(_asked(workspace), _outside(), wanted=wanted, values_to=with_values)
     click.echo(tables.as_text(rows, form=form), nl=False)
+
+
+@main.command()
+@click.argument("sql", required=False)
+@_options("workspace")
+@click.option("--file", type=click.File(encoding="utf-8", errors="replace"), help="Read the SELECT here; - is stdin.")
+@click.option(
+    "--format", "form", type=click.Choice(["table", "csv", "json", "parquet"]), default="table", help="How to write."
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Write to this file instead; parquet needs it.")
+@click.option("--seconds", type=click.IntRange(1, 3600), default=60, help="Give up after so long; default: 60.")
+def query(workspace: Path, sql: str | None, file: Any, form: str, out: Path | None, seconds: int) -> None:
+    """Ask the warehouse with one SELECT; it can only read."""
+    if (sql is None) == (file is None):
+        raise click.UsageError("give one SELECT, either as text or with --file")
+    from pipeline import asking, jobs
+
+    text = sql if sql is not None else file.read()
+    question = asking.Question(text, form=form, out=out, limits=asking.Limits(seconds=seconds))
+    jobs.query(_asked(workspace), _outside(), question=question, write=partial(click.echo, nl=False))
 
 
 @main.command()

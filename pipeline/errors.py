@@ -63,3 +63,9 @@ class VerifyFoundChange(CaseroundError):
     """Something in the store, the warehouse or the audits differs from what was published."""
 
     exit_code = 17
+
+
+class QueryRefused(CaseroundError):
+    """A query that may not run, cannot run, or ran past its limits; who typed it mends it."""
+
+    exit_code = TYPED_WRONGLY

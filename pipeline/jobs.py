@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from pipeline import asking, errors, files, instants, lock, resources, run_record, waiting, warehouse
 from pipeline import demo as demonstration
-from pipeline import errors, files, instants, lock, resources, run_record, waiting, warehouse
 from pipeline import verify as verification
 from pipeline.errors import NoWarehouse
 from pipeline.feeds.store_layout import read_arrivals, read_receipts
@@ -127,6 +127,13 @@ def held(asked: Asked, outside: Outside, *, wanted: waiting.Wanted, values_to: P
             "keep it so, do not mail it, and delete it when the rows are mended."
         )
     return rows
+
+
+def query(asked: Asked, outside: Outside, *, question: asking.Question, write: Callable[[str], None]) -> None:
+    """Answer one SELECT from the published warehouse, piece by piece to `write` or into the file that it names."""
+    rows = asking.answer(load_workspace(asked.root), question, write=write)
+    place = "" if question.out is None else f" written to {question.out}"
+    outside.say(f"{rows:,} {'row' if rows == 1 else 'rows'}{place}.")
 
 
 def relations() -> Table:

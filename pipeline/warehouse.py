@@ -11,10 +11,13 @@ from pipeline.errors import NoWarehouse
 NOT_DIGESTED = frozenset({"review.digests"})
 
 
-def open_readonly(path: Path, *, seconds: int | None = None, threads: int = 2) -> duckdb.DuckDBPyConnection:
+def open_readonly(
+    path: Path, *, seconds: int | None = None, threads: int = 2, memory: str | None = None
+) -> duckdb.DuckDBPyConnection:
     """A connection that can read the warehouse and nothing else on this machine.
 
-    `seconds`: give up on a query after that long; None waits. Raises NoWarehouse when there is no file yet.
+    `seconds`: give up on a query after that long; None waits. `memory`: how much the engine may use, like "1GB"; None
+    leaves it to the engine. Raises NoWarehouse when there is no file yet.
     """
     if not path.is_file():
         raise NoWarehouse(
@@ -22,8 +25,13 @@ def open_readonly(path: Path, *, seconds: int | None = None, threads: int = 2) -
             done="Nothing was read.",
             todo="Run `caseround run` in this workspace first.",
         )
-    con = duckdb.connect(str(path), read_only=True, config={"threads": threads, "temp_directory": ""})
-    for name in ("autoload_known_extensions", "autoinstall_known_extensions", "allow_community_extensions"):
+    limits = {"threads": threads, "temp_directory": ""} | ({"memory_limit": memory} if memory else {})
+    con = duckdb.connect(str(path), read_only=True, config=limits)
+    # The last of them would let a query name a variable of this program as if it were a table.
+    for name in (
+        "autoload_known_extensions", "autoinstall_known_extensions", "allow_community_extensions",
+        "python_enable_replacements",
+    ):  # fmt: skip
         con.execute(f"SET {name} = false")
     con.execute("SET enable_external_access = false")
     if seconds is not None:

@@ -16,7 +16,7 @@ LAYERS = (
     {"feeds", "settings", "warehouse"},
     {"policy", "lock", "run_record", "tables"},
     {"scenario"},
-    {"intake", "review", "report", "sample", "demo", "verify", "waiting"},
+    {"intake", "review", "report", "sample", "demo", "verify", "waiting", "asking"},
     {"jobs"},
     {"cli"},
 )

@@ -24,6 +24,7 @@ def test_all_errors_share_one_base():
         ("WorkspaceBusy", 14),
         ("NoWarehouse", 15),
         ("VerifyFoundChange", 17),
+        ("QueryRefused", 2),
     ],
 )
 def test_exit_codes_that_schedulers_rely_on(name, code):
