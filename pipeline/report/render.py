@@ -17,6 +17,7 @@ from pipeline.report.published import Pages, publish, published_audits
 from pipeline.report.queries import read_all
 from pipeline.report.templates import environment
 from pipeline.settings import Workspace
+from pipeline.tables import as_text
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ def _pages(
     listed = all_pages()
     pages: Pages = {}
     for done, page in enumerate(listed, start=1):
-        pages[f"{page.name}.html"] = _page(connection, templates, page=page, shared=shared)
+        pages |= _page(connection, templates, page=page, shared=shared)
         progress("pages", done, len(listed))
     # Last, so that the folder's own contents page can only name pages that were made.
     contents = templates.get_template("contents/page.html").render(shared, listed=listed)
@@ -72,10 +73,14 @@ def _pages(
 
 def _page(
     connection: duckdb.DuckDBPyConnection, templates: Environment, *, page: Page, shared: dict[str, Any]
-) -> bytes:
+) -> Pages:
+    """The page, and the table beside it where it has one: both from the same rows, so they cannot disagree."""
     rows = read_all(connection, resources.reports_dir() / page.name)
     template = templates.get_template(f"{page.name}/page.html")
-    return template.render(shared, **rows, **page.shape(rows), page=page).encode()
+    made = {f"{page.name}.html": template.render(shared, **rows, **page.shape(rows), page=page).encode()}
+    if page.table is not None:
+        made[f"{page.name}.csv"] = as_text(page.table(rows, shared["audit"]), form="csv").encode()
+    return made
 
 
 def _facts(audit: SimpleNamespace, headline: SimpleNamespace) -> dict[str, Any]:

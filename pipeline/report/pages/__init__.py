@@ -4,9 +4,11 @@ import pkgutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from importlib import import_module
+from types import SimpleNamespace
 from typing import Any
 
 from pipeline.report.queries import Rows
+from pipeline.tables import Table
 
 
 @dataclass(frozen=True)
@@ -15,6 +17,7 @@ class Page:
 
     `name`: its folder under reports/ and its file. `position`: its place in lists. `title` and `answers`: what a list
     of pages says of it. `shape`: what its template needs beside the rows of its queries (pictures), made from them.
+    `table`: from the same rows and the facts of the audit, what stands beside the page as CSV of the same name.
     """
 
     name: str
@@ -22,6 +25,7 @@ class Page:
     title: str
     answers: str
     shape: Callable[[Mapping[str, Rows]], dict[str, Any]]
+    table: Callable[[Mapping[str, Rows], SimpleNamespace], Table] | None = None
 
 
 def all_pages() -> tuple[Page, ...]:

@@ -9,9 +9,10 @@ from pathlib import Path
 import duckdb
 
 from pipeline.settings import Workspace
-from tests.unit.report import trends_world
+from tests.unit.report import people_world, trends_world
 
-AS_OF = date(2026, 3, 2)
+AS_OF = people_world.AS_OF
+PEOPLE = people_world.PEOPLE
 
 
 def at(month: int, day: int, hour: int = 0) -> datetime:
@@ -27,26 +28,19 @@ COLUMNS = {
     "policy.blocks": "block_id VARCHAR, kind VARCHAR, file VARCHAR, basis VARCHAR, source VARCHAR,"
     " effective_from DATE, signed_off_on DATE, signed_off_role VARCHAR",
     "policy.severities": "severity VARCHAR, position INTEGER, due_days INTEGER, day_kind VARCHAR",
-    "audit.worklist": "rank INTEGER, client_id VARCHAR, team VARCHAR, clinician VARCHAR, urgent_count INTEGER,"
-    " soon_count INTEGER, routine_count INTEGER, to_ask_count INTEGER, days_overdue INTEGER, first_rule VARCHAR,"
-    " level VARCHAR, reason VARCHAR, due_on DATE, more_count INTEGER, has_held_row BOOLEAN",
-    "audit.findings": "finding_id VARCHAR, rule VARCHAR, client_id VARCHAR, severity VARCHAR, due_on DATE,"
-    " consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN",
-    "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
-    " rules_waiting INTEGER, rank INTEGER, why VARCHAR",
     "audit.forecast": "team VARCHAR, week INTEGER, from_on DATE, to_on DATE, people INTEGER",
     "audit.changes": "finding_id VARCHAR, change VARCHAR, severity VARCHAR",
     "audit.service_tasks": "sentence VARCHAR",
     "audit.caseload": "team VARCHAR, people INTEGER, urgent_people INTEGER, overdue_people INTEGER,"
     " due_four_weeks INTEGER, cannot_judge_lying INTEGER",
-    "state.clients": "client_id VARCHAR, team VARCHAR, caps_verdict BOOLEAN",
+    "state.clients": "client_id VARCHAR, team VARCHAR, care_setting VARCHAR, caps_verdict BOOLEAN",
     "fit.need": "client_id VARCHAR, position VARCHAR, need_level VARCHAR",
-    "fit.provision": "client_id VARCHAR, position VARCHAR, verdict VARCHAR, is_asked BOOLEAN",
+    "fit.provision": "client_id VARCHAR, position VARCHAR, surface_class VARCHAR, verdict VARCHAR, is_asked BOOLEAN",
     "quality.files": "file_name VARCHAR, feed VARCHAR, rows_read INTEGER, rows_accepted INTEGER, rows_held INTEGER,"
     " status VARCHAR, code VARCHAR",
     "quality.arrivals": "feed VARCHAR, last_received_at TIMESTAMP, expected_days INTEGER, days_since INTEGER,"
     " is_late BOOLEAN",
-} | trends_world.COLUMNS
+} | trends_world.COLUMNS | people_world.COLUMNS
 
 HEADLINE = {
     "people": 238, "previous_people": 241,
@@ -75,21 +69,6 @@ TEAMS = (
     ("Quillmoor Community", 58, 1, 5, 19, 6),
     ("Harrowfen Rehabilitation", 17, 1, 1, 15, 1),
 )
-
-# client, team, clinician, urgent, soon, routine, overdue, rule, severity, due, title, consider, questions
-PEOPLE = (
-    ("C-0417", "Saltbeck Community", "K12", 1, 2, 1, 1, "deep_wound_on_foam", "urgent", date(2026, 2, 27),
-     "Full-thickness or deep injury on a non-air surface",
-     "See bed and seat together; a class for full-thickness wounds, or write why foam stays; heels clear of the bed",
-     ("Power-cut plan", "Longest single sitting")),
-    ("C-0233", "Tollmere Care Homes", "K03", 1, 0, 0, 0, "fire_without_plan", "urgent", AS_OF,
-     "Smokes in bed on a pump-fed mattress, no fire plan",
-     "Ring the home; fire service visit; no pump until there is a plan", ("Who supervises smoking",)),
-    ("C-0098", "Quillmoor Community", "K07", 1, 1, 0, 0, "sits_on_wound", "urgent", AS_OF,
-     "Sits on an open wound", "Sitting plan; air or gel cushion trial; tilt", ()),
-    ("C-0151", "Saltbeck Community", None, 0, 1, 0, 0, "heels_not_clear", "soon", date(2026, 3, 12),
-     "Heels not clear of the bed", "Heels off the bed; look again in a week", ("Infection signs",)),
-)  # fmt: skip
 
 # position, need, then how many: matched, under_provided, contraindicated, over_provided, unknown
 PROVISION = (
@@ -120,6 +99,7 @@ LABELS = {
     "column": {"position": "Bed or seat", "weight_kg": "Weight in kg", "issued_on": "Issued", "is_powered": "Powered"},
     "refusal": {"unknown_feed": "which feed it is cannot be told"},
     **trends_world.LABELS,
+    **people_world.LABELS,
 }  # fmt: skip
 
 
@@ -146,7 +126,8 @@ def ordinary_week() -> dict[str, list[dict]]:
                  strict=True))
         for team in TEAMS
     ]  # fmt: skip
-    _add_people(rows)
+    people_world.add_people(rows)
+    _add_forecast(rows)
     _add_provision(rows)
     _add_quality(rows)
     for change, severity, amount in (("new", "urgent", 5), ("standing", "soon", 8), ("resolved", "routine", 9)):
@@ -154,26 +135,7 @@ def ordinary_week() -> dict[str, list[dict]]:
     return rows
 
 
-def _add_people(rows: dict[str, list[dict]]) -> None:
-    for rank, person in enumerate(PEOPLE, start=1):
-        client, team, clinician, urgent, soon, routine, overdue, rule = person[:8]
-        level, due_on, reason, consider, questions = person[8:]
-        rows["audit.worklist"].append({
-            "rank": rank, "client_id": client, "team": team, "clinician": clinician, "urgent_count": urgent,
-            "soon_count": soon, "routine_count": routine, "days_overdue": overdue, "first_rule": rule, "level": level,
-            "reason": reason, "due_on": due_on, "more_count": urgent + soon + routine - 1, "has_held_row": rank == 1,
-        })  # fmt: skip
-        rows["audit.findings"].append({
-            "finding_id": f"f{rank}", "rule": rule, "client_id": client, "severity": level, "due_on": due_on,
-            "consider": consider, "is_shown": True,
-            "evidence": "position = lying; weight_kg = 62.5000; issued_on = 2025-11-03; is_powered = false; owner = ",
-        })  # fmt: skip
-        rows["audit.to_ask"] += [
-            {"client_id": client, "team": team, "clinician": clinician, "column_name": question, "label": question,
-             "rules_waiting": 1, "rank": place, "why": "not_recorded"}
-            for place, question in enumerate(questions, start=1)
-        ]  # fmt: skip
-        rows["state.clients"].append({"client_id": client, "team": team, "caps_verdict": rank == 1})
+def _add_forecast(rows: dict[str, list[dict]]) -> None:
     for team, *_, due, _ in TEAMS:
         for week in (1, 2, 3, 4):
             rows["audit.forecast"].append({
