@@ -12,8 +12,8 @@ WITH clipped AS (
     SELECT
         months.month,
         stays.team,
-        CASE WHEN stays.from_on > months.month THEN stays.from_on ELSE months.month END AS clipped_from_on,
-        CASE WHEN stays.until_on < months.last_day + 1 THEN stays.until_on ELSE months.last_day + 1 END AS clipped_until_on
+        GREATEST(stays.from_on, months.month) AS clipped_from_on,
+        LEAST(stays.until_on, months.last_day + 1) AS clipped_until_on
     FROM trends.months
     INNER JOIN trends.stays ON stays.from_on <= months.last_day AND stays.until_on > months.month
 ),

@@ -26,8 +26,8 @@ looks_of_month AS (
     SELECT
         months.month, looks.injury_id, looks.client_id, looks.observed_on, looks.is_closed, looks.was_closed,
         ROW_NUMBER() OVER (PARTITION BY months.month, looks.injury_id ORDER BY looks.look DESC) AS newest
-    FROM trends.months
-    INNER JOIN looks ON looks.observed_on BETWEEN months.month AND months.last_day
+    FROM looks
+    INNER JOIN trends.months ON looks.observed_on BETWEEN months.month AND months.last_day
     WHERE COALESCE(looks.cause, 'pressure') IN ('pressure', 'not_settled')
 ),
 -- Open at some look of the month, or at the one before it: what stayed closed all month cannot heal.
@@ -40,7 +40,7 @@ treated AS (
         MAX(CASE WHEN looks_of_month.newest = 1 AND looks_of_month.is_closed THEN 1 ELSE 0 END) AS has_closed
     FROM looks_of_month
     GROUP BY looks_of_month.month, looks_of_month.injury_id
-    HAVING MAX(CASE WHEN NOT looks_of_month.is_closed OR NOT looks_of_month.was_closed THEN 1 ELSE 0 END) = 1
+    HAVING COUNT(CASE WHEN NOT looks_of_month.is_closed OR NOT looks_of_month.was_closed THEN 1 END) > 0
 ),
 healing_in_teams AS (
     SELECT

@@ -25,7 +25,7 @@ WITH limits AS (
         MAX(CASE WHEN parameters.name = 'trend_baseline_events' THEN parameters.amount END) AS baseline_events
     FROM policy.parameters
 ),
-ranked AS (
+everybody AS (
     SELECT
         measures.measure,
         measures.month,
@@ -41,57 +41,48 @@ ranked AS (
         measures.provisional,
         measures.baseline_months,
         measures.baseline_events,
-        ROW_NUMBER() OVER (
-            PARTITION BY measures.measure
-            ORDER BY CASE WHEN measures.provisional THEN 1 ELSE 0 END, measures.month DESC
-        ) AS newest
+        COUNT(measures.signal) OVER (PARTITION BY measures.measure) AS signal_months,
+        COUNT(CASE WHEN NOT measures.provisional THEN 1 END) OVER (
+            PARTITION BY measures.measure ORDER BY measures.month DESC ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
+        ) AS later_months
     FROM trends.measures
-    WHERE measures.team IS NULL AND measures.rate IS NOT NULL
-),
-chosen AS (
-    SELECT
-        ranked.measure, ranked.month, ranked.measured_on, ranked.numerator, ranked.denominator, ranked.rate, ranked.lower,
-        ranked.upper, ranked.centre, ranked.signal, ranked.signal_means, ranked.provisional, ranked.baseline_months,
-        ranked.baseline_events
-    FROM ranked
-    WHERE ranked.newest = 1
-),
-around AS (
-    SELECT
-        measures.measure,
-        SUM(CASE WHEN measures.signal IS NOT NULL THEN 1 ELSE 0 END) AS signal_months,
-        SUM(CASE WHEN measures.month > chosen.month AND measures.rate IS NULL AND NOT measures.provisional THEN 1 ELSE 0 END)
-            AS uncovered_months
-    FROM trends.measures
-    INNER JOIN chosen ON chosen.measure = measures.measure
     WHERE measures.team IS NULL
-    GROUP BY measures.measure
+),
+-- The later months have no rate, or one of them would have been the newest that has.
+ranked AS (
+    SELECT
+        everybody.measure, everybody.month, everybody.measured_on, everybody.numerator, everybody.denominator,
+        everybody.rate, everybody.lower, everybody.upper, everybody.centre, everybody.signal, everybody.signal_means,
+        everybody.provisional, everybody.baseline_months, everybody.baseline_events, everybody.signal_months,
+        everybody.later_months,
+        ROW_NUMBER() OVER (PARTITION BY everybody.measure ORDER BY everybody.provisional, everybody.month DESC) AS newest
+    FROM everybody
+    WHERE everybody.rate IS NOT NULL
 )
 SELECT
     measures.measure,
     measures.position,
-    chosen.month,
-    chosen.measured_on,
-    chosen.numerator,
-    chosen.denominator,
-    chosen.rate,
-    chosen.lower,
-    chosen.upper,
-    chosen.centre,
-    chosen.signal,
+    ranked.month,
+    ranked.measured_on,
+    ranked.numerator,
+    ranked.denominator,
+    ranked.rate,
+    ranked.lower,
+    ranked.upper,
+    ranked.centre,
+    ranked.signal,
     CASE
-        WHEN chosen.measure IS NULL THEN 'no_data'
-        WHEN chosen.provisional THEN 'only_now'
-        WHEN chosen.centre IS NULL THEN 'no_baseline'
-        WHEN chosen.baseline_events < limits.baseline_events THEN 'too_few'
-        WHEN chosen.signal IS NULL THEN 'steady'
-        ELSE chosen.signal_means
+        WHEN ranked.measure IS NULL THEN 'no_data'
+        WHEN ranked.provisional THEN 'only_now'
+        WHEN ranked.centre IS NULL THEN 'no_baseline'
+        WHEN ranked.baseline_events < limits.baseline_events THEN 'too_few'
+        WHEN ranked.signal IS NULL THEN 'steady'
+        ELSE ranked.signal_means
     END AS conclusion,
-    COALESCE(chosen.baseline_months < limits.baseline_months, FALSE) AS is_trial,
-    CAST(COALESCE(around.signal_months, 0) AS INTEGER) AS signal_months,
-    CAST(COALESCE(around.uncovered_months, 0) AS INTEGER) AS uncovered_months
+    COALESCE(ranked.baseline_months < limits.baseline_months, FALSE) AS is_trial,
+    CAST(COALESCE(ranked.signal_months, 0) AS INTEGER) AS signal_months,
+    CAST(COALESCE(ranked.later_months, 0) AS INTEGER) AS uncovered_months
 FROM policy.measures
 CROSS JOIN limits
-LEFT JOIN chosen ON chosen.measure = measures.measure
-LEFT JOIN around ON around.measure = measures.measure
+LEFT JOIN ranked ON ranked.measure = measures.measure AND ranked.newest = 1
 ORDER BY measures.position, measures.measure

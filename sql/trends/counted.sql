@@ -31,27 +31,18 @@ WITH looks AS (
     INNER JOIN records.injuries ON injuries.injury_observation_id = course.injury_observation_id
     LEFT JOIN policy.stages ON stages.stage = course.effective_stage
 ),
-told AS (
-    SELECT
-        looks.injury_id,
-        MIN(CASE WHEN looks.present_on_admission IN ('yes', 'no') THEN looks.look END) AS origin_look,
-        MIN(CASE WHEN looks.effective_stage <> 'not_staged' THEN looks.look END) AS staged_look,
-        MIN(CASE WHEN looks.is_full_thickness THEN looks.look END) AS deep_look,
-        MIN(CASE WHEN NOT looks.is_full_thickness THEN looks.look END) AS shallow_look
-    FROM looks
-    GROUP BY looks.injury_id
-    HAVING MAX(CASE WHEN looks.newest = 1 AND COALESCE(looks.cause, 'pressure') IN ('pressure', 'not_settled') THEN 1 ELSE 0 END) = 1
-),
 described AS (
     SELECT
-        told.injury_id,
-        told.deep_look,
-        COALESCE(told.shallow_look < told.deep_look, FALSE) AS has_deepened,
-        MAX(CASE WHEN looks.look = told.origin_look THEN looks.present_on_admission END) AS present_on_admission,
-        MAX(CASE WHEN looks.look = told.staged_look THEN looks.effective_stage END) AS first_stage
-    FROM told
-    INNER JOIN looks ON looks.injury_id = told.injury_id
-    GROUP BY told.injury_id, told.deep_look, told.shallow_look
+        looks.injury_id,
+        MIN(CASE WHEN looks.is_full_thickness THEN looks.look END) AS deep_look,
+        MIN(CASE WHEN looks.is_full_thickness IS NOT NULL THEN looks.look END) AS measured_look,
+        ARG_MIN(
+            looks.present_on_admission, CASE WHEN looks.present_on_admission IN ('yes', 'no') THEN looks.look END
+        ) AS present_on_admission,
+        ARG_MIN(looks.effective_stage, CASE WHEN looks.effective_stage <> 'not_staged' THEN looks.look END) AS first_stage
+    FROM looks
+    GROUP BY looks.injury_id
+    HAVING COUNT(CASE WHEN looks.newest = 1 AND COALESCE(looks.cause, 'pressure') IN ('pressure', 'not_settled') THEN 1 END) > 0
 ),
 events AS (
     SELECT
@@ -73,12 +64,13 @@ events AS (
         looks.observed_on,
         looks.effective_stage AS stage,
         CASE
-            WHEN described.has_deepened THEN 'acquired'
+            WHEN described.measured_look <> described.deep_look THEN 'acquired'
             WHEN described.present_on_admission = 'yes' THEN 'present'
             WHEN described.present_on_admission = 'no' THEN 'acquired'
             ELSE 'unknown'
         END AS origin,
-        described.has_deepened
+        -- The first look that tells how deep it is found it shallower.
+        described.measured_look <> described.deep_look AS has_deepened
     FROM looks
     INNER JOIN described ON described.injury_id = looks.injury_id AND described.deep_look = looks.look
 )

@@ -80,14 +80,14 @@ by_days AS (
             ELSE COALESCE(occurrences.amount, 0)
         END AS numerator,
         COALESCE(frames.days, 0) AS denominator
-    FROM frames
-    INNER JOIN policy.measures ON measures.kind = 'density'
+    FROM policy.measures
+    CROSS JOIN frames
     LEFT JOIN trends.occurrences
         ON occurrences.measure = measures.measure
         AND occurrences.month = frames.month
         AND occurrences.is_total = frames.is_total
         AND (occurrences.team = frames.team OR frames.is_total)
-    WHERE frames.placements_known
+    WHERE measures.kind = 'density' AND frames.placements_known
 ),
 healed AS (
     SELECT

@@ -39,10 +39,11 @@ open_then AS (
         MAX(CASE WHEN DATE_DIFF('day', looks.observed_on, months.last_day) <= shelf_life.days THEN 1 ELSE 0 END) AS was_seen,
         MAX(CASE WHEN DATE_DIFF('day', looks.observed_on, months.last_day) > shelf_life.days THEN 1 ELSE 0 END) AS was_unseen
     FROM trends.months
-    INNER JOIN looks
-        ON looks.observed_on <= months.last_day AND (looks.next_on IS NULL OR looks.next_on > months.last_day)
+    CROSS JOIN looks
     CROSS JOIN shelf_life
-    WHERE NOT looks.is_closed AND COALESCE(looks.cause, 'pressure') IN ('pressure', 'not_settled')
+    WHERE looks.observed_on <= months.last_day
+        AND (looks.next_on IS NULL OR looks.next_on > months.last_day)
+        AND NOT looks.is_closed AND COALESCE(looks.cause, 'pressure') IN ('pressure', 'not_settled')
     GROUP BY months.month, looks.client_id
 ),
 scored AS (
@@ -88,27 +89,35 @@ windows AS (
     FROM policy.intervals
 ),
 clocks_then AS (
-    SELECT people_then.month, people_then.client_id, MIN(people_then.base_on + windows.within_days) AS due_on
+    SELECT
+        people_then.month,
+        people_then.last_day,
+        people_then.client_id,
+        people_then.team,
+        people_then.was_seen,
+        people_then.was_unseen,
+        MIN(people_then.base_on + windows.within_days) AS due_on
     FROM people_then
-    INNER JOIN windows
+    LEFT JOIN windows
         ON windows.care_setting = people_then.care_setting
         AND (
             windows.kind = people_then.kind
             OR (windows.kind = 'wound' AND people_then.kind = 'routine' AND people_then.was_seen + people_then.was_unseen > 0)
         )
         AND (windows.risk_rung IS NULL OR windows.risk_rung = people_then.risk_rung)
-    GROUP BY people_then.month, people_then.client_id
+    GROUP BY
+        people_then.month, people_then.last_day, people_then.client_id, people_then.team, people_then.was_seen,
+        people_then.was_unseen
 ),
 judged AS (
     SELECT
-        people_then.month,
-        people_then.team,
-        people_then.was_seen,
-        people_then.was_unseen,
+        clocks_then.month,
+        clocks_then.team,
+        clocks_then.was_seen,
+        clocks_then.was_unseen,
         CASE WHEN clocks_then.due_on IS NOT NULL THEN 1 ELSE 0 END AS is_timed,
-        CASE WHEN people_then.last_day > clocks_then.due_on THEN 1 ELSE 0 END AS is_overdue
-    FROM people_then
-    LEFT JOIN clocks_then ON clocks_then.month = people_then.month AND clocks_then.client_id = people_then.client_id
+        CASE WHEN clocks_then.last_day > clocks_then.due_on THEN 1 ELSE 0 END AS is_overdue
+    FROM clocks_then
 )
 SELECT
     judged.month,

@@ -51,7 +51,6 @@ happened AS (
     UNION ALL
     SELECT 'circumstances' AS feed, circumstances.skin_checked_on AS happened_on
     FROM records.circumstances
-    WHERE circumstances.skin_checked_on IS NOT NULL
 ),
 -- Days first: there are few of them, however many records there are.
 days AS (
@@ -66,19 +65,22 @@ busy_months AS (
     GROUP BY days.feed, whole_months.month
 ),
 usual AS (
-    SELECT busy_months.feed, CAST(ROUND(MEDIAN(busy_months.records_of_month), 1) AS DECIMAL(18, 1)) AS records_of_month
+    SELECT busy_months.feed, CAST(MEDIAN(busy_months.records_of_month) AS DECIMAL(18, 1)) AS records_of_month
     FROM busy_months
     GROUP BY busy_months.feed
 ),
 first_records AS (
     SELECT busy_months.feed, MIN(busy_months.first_on) AS first_on
     FROM busy_months
-    INNER JOIN usual ON usual.feed = busy_months.feed
+    CROSS JOIN usual
     CROSS JOIN limits
-    WHERE usual.records_of_month < limits.judged_from_records
-        OR busy_months.records_of_month >= limits.fair_share * usual.records_of_month
-        -- Stays reach back as far as people do, and their days are counted and not their beginnings.
-        OR busy_months.feed = 'placements'
+    WHERE usual.feed = busy_months.feed
+        AND (
+            usual.records_of_month < limits.judged_from_records
+            OR busy_months.records_of_month >= limits.fair_share * usual.records_of_month
+            -- Stays reach back as far as people do, and their days are counted and not their beginnings.
+            OR busy_months.feed = 'placements'
+        )
     GROUP BY busy_months.feed
 ),
 covered AS (
@@ -103,8 +105,9 @@ kept AS (
     FROM over
     CROSS JOIN limits
     CROSS JOIN baselines
-    INNER JOIN covered ON covered.feed = 'placements'
-    WHERE over.last_day >= covered.first_on
+    CROSS JOIN covered
+    WHERE covered.feed = 'placements'
+        AND over.last_day >= covered.first_on
         AND (over.months_back <= limits.months_shown OR over.month >= baselines.baseline_from)
 )
 SELECT
@@ -112,14 +115,14 @@ SELECT
     kept.last_day,
     CAST(ROW_NUMBER() OVER (ORDER BY kept.month) AS INTEGER) AS place,
     kept.months_back <= limits.provisional_months AS is_provisional,
-    MAX(CASE WHEN covered.feed = 'placements' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
-        = 1 AS placements_known,
-    MAX(CASE WHEN covered.feed = 'injuries' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
-        = 1 AS injuries_known,
-    MAX(CASE WHEN covered.feed = 'assessments' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
-        = 1 AS assessments_known,
-    MAX(CASE WHEN covered.feed = 'circumstances' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 ELSE 0 END)
-        = 1 AS skin_known
+    COUNT(CASE WHEN covered.feed = 'placements' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 END)
+        > 0 AS placements_known,
+    COUNT(CASE WHEN covered.feed = 'injuries' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 END)
+        > 0 AS injuries_known,
+    COUNT(CASE WHEN covered.feed = 'assessments' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 END)
+        > 0 AS assessments_known,
+    COUNT(CASE WHEN covered.feed = 'circumstances' AND kept.last_day BETWEEN covered.first_on AND covered.last_on THEN 1 END)
+        > 0 AS skin_known
 FROM kept
 CROSS JOIN limits
 CROSS JOIN covered

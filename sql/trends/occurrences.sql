@@ -37,7 +37,7 @@ WITH named AS (
     UNION ALL
     SELECT 'worsened_injuries' AS measure, counted.client_id, counted.counted_on, counted.team
     FROM trends.counted
-    WHERE counted.event = 'full_thickness' AND counted.has_deepened AND counted.is_on_caseload
+    WHERE counted.has_deepened AND counted.is_on_caseload
 ),
 -- Two injuries of one person in one month are one person.
 injured AS (

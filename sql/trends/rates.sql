@@ -48,8 +48,8 @@ described AS (
         measures.baseline_from,
         -- What is taken from this audit alone belongs to a month that is not over.
         COALESCE(months.is_provisional, TRUE) AS is_provisional,
-        CASE WHEN figures.denominator > 0 THEN CAST(figures.numerator AS DOUBLE) END AS x,
-        CASE WHEN figures.denominator > 0 THEN CAST(figures.denominator AS DOUBLE) END AS n
+        CAST(figures.numerator AS DOUBLE) AS x,
+        CAST(figures.denominator AS DOUBLE) AS n
     FROM trends.figures
     INNER JOIN policy.measures ON measures.measure = figures.measure
     LEFT JOIN trends.months ON months.month = figures.month
@@ -99,6 +99,8 @@ centred AS (
         described.x,
         -- A density may count more than it has days, and a share of more than one has no root.
         CASE WHEN described.kind = 'proportion' THEN described.x END AS share_x,
+        -- The table holds the limits of none.
+        NULLIF(described.x, 0) AS byar_x,
         described.n,
         CAST(baselines.numerator AS DOUBLE) / NULLIF(CAST(baselines.denominator AS DOUBLE), 0) AS usual,
         COALESCE(baselines.baseline_months, 0) AS baseline_months,
@@ -123,27 +125,25 @@ measured AS (
         centred.baseline_months,
         centred.baseline_events,
         CASE
-            WHEN centred.x IS NULL THEN NULL
             WHEN centred.kind = 'proportion' THEN 'wilson'
             WHEN poisson_limits.upper IS NOT NULL THEN 'exact_poisson'
             ELSE 'byar'
         END AS method,
         CAST(ROUND(centred.per * centred.x / NULLIF(centred.n, 0), 6) AS DECIMAL(18, 6)) AS rate,
-        CAST(ROUND((centred.share_x + 3.841458820694124 / 2) / NULLIF(centred.n + 3.841458820694124, 0)
-            - 1.959963984540054 / NULLIF(centred.n + 3.841458820694124, 0)
-            * SQRT(centred.share_x * (centred.n - centred.share_x) / NULLIF(centred.n, 0) + 3.841458820694124 / 4), 6) AS DECIMAL(18, 6))
-            AS wilson_lower,
-        CAST(ROUND((centred.share_x + 3.841458820694124 / 2) / NULLIF(centred.n + 3.841458820694124, 0)
-            + 1.959963984540054 / NULLIF(centred.n + 3.841458820694124, 0)
-            * SQRT(centred.share_x * (centred.n - centred.share_x) / NULLIF(centred.n, 0) + 3.841458820694124 / 4), 6) AS DECIMAL(18, 6))
-            AS wilson_upper,
+        -- The squared deviate keeps what is divided by above nought, also where there is nobody.
+        CAST(ROUND((centred.share_x + 3.841458820694124 / 2 - 1.959963984540054
+            * SQRT(centred.share_x * (centred.n - centred.share_x) / NULLIF(centred.n, 0) + 3.841458820694124 / 4))
+            * POWER(centred.n + 3.841458820694124, -1), 6) AS DECIMAL(18, 6)) AS wilson_lower,
+        CAST(ROUND((centred.share_x + 3.841458820694124 / 2 + 1.959963984540054
+            * SQRT(centred.share_x * (centred.n - centred.share_x) / NULLIF(centred.n, 0) + 3.841458820694124 / 4))
+            * POWER(centred.n + 3.841458820694124, -1), 6) AS DECIMAL(18, 6)) AS wilson_upper,
         CAST(ROUND(centred.per * CAST(poisson_limits.lower AS DOUBLE) / NULLIF(centred.n, 0), 6) AS DECIMAL(18, 6)) AS exact_lower,
         CAST(ROUND(centred.per * CAST(poisson_limits.upper AS DOUBLE) / NULLIF(centred.n, 0), 6) AS DECIMAL(18, 6)) AS exact_upper,
-        CAST(ROUND(centred.per * centred.x * POWER(
-            1 - 1 / NULLIF(9 * centred.x, 0) - 1.959963984540054 / NULLIF(3 * SQRT(centred.x), 0), 3
+        CAST(ROUND(centred.per * centred.byar_x * POWER(
+            1 - POWER(9 * centred.byar_x, -1) - 1.959963984540054 / 3 * POWER(centred.byar_x, -0.5), 3
         ) / NULLIF(centred.n, 0), 6) AS DECIMAL(18, 6)) AS byar_lower,
-        CAST(ROUND(centred.per * (centred.x + 1) * POWER(
-            1 - 1 / NULLIF(9 * (centred.x + 1), 0) + 1.959963984540054 / NULLIF(3 * SQRT(centred.x + 1), 0), 3
+        CAST(ROUND(centred.per * (centred.byar_x + 1) * POWER(
+            1 - POWER(9 * (centred.byar_x + 1), -1) + 1.959963984540054 / 3 * POWER(centred.byar_x + 1, -0.5), 3
         ) / NULLIF(centred.n, 0), 6) AS DECIMAL(18, 6)) AS byar_upper,
         CAST(ROUND(centred.per * centred.usual, 6) AS DECIMAL(18, 6)) AS centre,
         CAST(ROUND(CASE
@@ -163,26 +163,25 @@ SELECT
     measured.denominator,
     measured.rate,
     CASE measured.method
-        WHEN 'wilson' THEN CASE WHEN measured.wilson_lower > 0 THEN measured.wilson_lower ELSE 0 END
+        WHEN 'wilson' THEN measured.wilson_lower
         WHEN 'exact_poisson' THEN measured.exact_lower
         WHEN 'byar' THEN measured.byar_lower
     END AS lower,
     CASE measured.method
-        WHEN 'wilson' THEN CASE WHEN measured.wilson_upper < 1 THEN measured.wilson_upper ELSE 1 END
+        WHEN 'wilson' THEN measured.wilson_upper
         WHEN 'exact_poisson' THEN measured.exact_upper
         WHEN 'byar' THEN measured.byar_upper
     END AS upper,
-    measured.method,
+    CASE WHEN measured.rate IS NOT NULL THEN measured.method END AS method,
     measured.centre,
     measured.sigma,
     CASE
-        WHEN measured.sigma IS NULL THEN NULL
-        WHEN measured.centre > widths.sigmas * measured.sigma
-            THEN CAST(measured.centre - widths.sigmas * measured.sigma AS DECIMAL(18, 6))
-        ELSE CAST(0 AS DECIMAL(18, 6))
+        WHEN measured.sigma IS NOT NULL
+            THEN CAST(GREATEST(measured.centre - widths.sigmas * measured.sigma, 0) AS DECIMAL(18, 6))
     END AS lower_limit,
     CASE
-        WHEN measured.kind = 'proportion' AND measured.centre + widths.sigmas * measured.sigma > 1 THEN CAST(1 AS DECIMAL(18, 6))
+        WHEN measured.sigma IS NULL THEN NULL
+        WHEN measured.kind = 'proportion' THEN CAST(LEAST(measured.centre + widths.sigmas * measured.sigma, 1) AS DECIMAL(18, 6))
         ELSE CAST(measured.centre + widths.sigmas * measured.sigma AS DECIMAL(18, 6))
     END AS upper_limit,
     CAST(measured.baseline_months AS INTEGER) AS baseline_months,

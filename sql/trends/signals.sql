@@ -31,7 +31,6 @@ numbered AS (
     FROM trends.rates
     CROSS JOIN limits
     WHERE rates.rate IS NOT NULL
-        AND rates.centre IS NOT NULL
         AND rates.baseline_events >= limits.baseline_events
         AND NOT rates.is_provisional
 ),
@@ -78,22 +77,21 @@ spoken AS (
         END AS direction
     FROM runs
     CROSS JOIN policy.signals
-    WHERE signals.rule IN ('outside_limit', 'one_side', 'steady')
 ),
 -- Windows of neighbouring months that lie on one side, named by their last month.
 windows AS (
     SELECT
         newest.measure, newest.is_total, newest.team, newest.place, signals.rule, signals.position, signals.out_of,
-        COUNT(*) AS months,
-        SUM(CASE WHEN member.rate > member.centre THEN 1 ELSE 0 END) AS above,
-        SUM(CASE WHEN member.rate < member.centre THEN 1 ELSE 0 END) AS below,
-        SUM(CASE WHEN member.rate - member.centre > signals.beyond_sigmas * member.sigma THEN 1 ELSE 0 END) AS far_above,
-        SUM(CASE WHEN member.centre - member.rate > signals.beyond_sigmas * member.sigma THEN 1 ELSE 0 END) AS far_below,
+        COUNT(CASE WHEN member.rate > member.centre THEN 1 END) AS above,
+        COUNT(CASE WHEN member.rate < member.centre THEN 1 END) AS below,
+        COUNT(CASE WHEN member.rate - member.centre > signals.beyond_sigmas * member.sigma THEN 1 END) AS far_above,
+        COUNT(CASE WHEN member.centre - member.rate > signals.beyond_sigmas * member.sigma THEN 1 END) AS far_below,
         signals.points
     FROM numbered AS newest
-    INNER JOIN policy.signals ON signals.rule = 'outer_third'
-    INNER JOIN numbered AS member
-        ON member.measure = newest.measure
+    CROSS JOIN policy.signals
+    CROSS JOIN numbered AS member
+    WHERE signals.rule = 'outer_third'
+        AND member.measure = newest.measure
         AND member.is_total = newest.is_total
         AND (member.team = newest.team OR newest.is_total)
         AND member.place BETWEEN newest.place - signals.out_of + 1 AND newest.place
@@ -108,12 +106,11 @@ told AS (
         numbered.measure, numbered.month, numbered.is_total, numbered.team, windows.rule, windows.position,
         CASE WHEN windows.above = windows.out_of THEN 'high' ELSE 'low' END AS direction
     FROM windows
-    INNER JOIN numbered
-        ON numbered.measure = windows.measure
+    CROSS JOIN numbered
+    WHERE numbered.measure = windows.measure
         AND numbered.is_total = windows.is_total
         AND (numbered.team = windows.team OR windows.is_total)
         AND numbered.place BETWEEN windows.place - windows.out_of + 1 AND windows.place
-    WHERE windows.months = windows.out_of
         AND (
             (windows.above = windows.out_of AND windows.far_above >= windows.points)
             OR (windows.below = windows.out_of AND windows.far_below >= windows.points)

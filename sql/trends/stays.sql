@@ -42,7 +42,7 @@ spans AS (
         said.started_at,
         said.started_on,
         -- A death closes every stay that was open on that day, also one whose own end never reached us.
-        CASE WHEN said.died_on >= said.started_on AND said.died_on < said.ended_on THEN said.died_on ELSE said.ended_on END
+        CASE WHEN said.died_on >= said.started_on THEN LEAST(said.died_on, said.ended_on) ELSE said.ended_on END
             AS ended_on
     FROM said
 ),
