@@ -1,9 +1,9 @@
 -- Who should be seen first, why, by when, what to consider, and what is not known about them?
 SELECT w.rank, w.client_id, w.team, w.clinician, w.level, w.reason, w.more_count, w.due_on, w.days_overdue,
-       f.consider, f.evidence, q.unknown, w.has_held_row, n.listed_people
+       f.consider, f.evidence, f.answer, q.unknown, w.has_held_row, n.listed_people
 FROM audit.worklist AS w
 LEFT JOIN (
-    SELECT client_id, rule, consider, evidence,
+    SELECT client_id, rule, consider, evidence, answer,
            row_number() OVER (PARTITION BY client_id, rule ORDER BY due_on NULLS LAST, finding_id) AS place
     FROM audit.findings
     WHERE is_shown

@@ -11,8 +11,8 @@
 --   urgent_people                           integer  people with an open urgent finding
 --   soon_people                             integer  people with an open soon finding and no urgent one
 --   findings_open                           integer  open findings of any severity, hidden ones left out
---   findings_accepted                       integer  findings accepted with a reason and a review date
---   findings_returned                       integer  findings that came back after being put right
+--   findings_accepted                       integer  findings quiet for now: accepted, said not to apply, comfort first or declined
+--   findings_returned                       integer  findings that somebody said were corrected, and the record disagrees
 --   overdue_people                          integer  people whose reassessment is overdue, or who were never assessed in time
 --   never_people                            integer  of them, never assessed
 --   overdue_with_wound                      integer  of the overdue, with an open pressure injury known

@@ -1,8 +1,8 @@
 -- question: Which findings do the rules raise today, for whom, due when?
 -- grain:    one row per rule and subject whose verdict is true
 -- key:      finding_id
--- inputs:   audit.verdicts, state.clients, policy.rules, policy.rule_subsumes, policy.severities, policy.calendar,
---           review.parameters
+-- inputs:   audit.verdicts, audit.answers, state.clients, policy.rules, policy.rule_subsumes, policy.severities,
+--           policy.calendar, review.parameters
 -- beware:   nothing here looks at the audit before: that is what makes this audit comparable with it
 -- columns:
 --   finding_id      id                        md5 of rule and ids, so that a finding keeps its id from one audit to the next
@@ -22,6 +22,8 @@
 --   evidence        text                      every column that the rule names, with its value
 --   subsumed_by     id                        the open finding that one visit would mend together with this one
 --   action_id       id                        what a clinician did about it
+--   answer          code accepted|accepted_over|accepted_worse|not_applicable|not_applicable_changed|corrected|corrected_disagrees|corrected_back|arranged|not_reached|never_quiet|comfort_first|declined_lying|declined_sitting|declined_heel|declined_turning  what was answered, and what is left of it
+--   quiet_until     date                      last quiet day; blank where it is not quiet, or quiet until the evidence changes
 --   rule_position   integer                   order of the rule in the policy
 WITH found AS (
     SELECT
@@ -45,13 +47,19 @@ WITH found AS (
         parameters.as_of,
         verdicts.since_on IS NOT NULL AS since_is_known,
         COALESCE(verdicts.since_on, parameters.as_of) AS since_on,
-        CAST(NULL AS VARCHAR) AS action_id,
-        CAST(NULL AS VARCHAR) AS action_status
+        answers.action_id,
+        answers.answer,
+        answers.quiet_until,
+        COALESCE(answers.status, 'open') AS action_status
     FROM audit.verdicts AS verdicts
     INNER JOIN state.clients AS clients ON clients.client_id = verdicts.client_id
     INNER JOIN policy.rules AS rules ON rules.rule = verdicts.rule
     INNER JOIN policy.severities AS severities ON severities.severity = rules.severity
     CROSS JOIN review.parameters AS parameters
+    LEFT JOIN audit.answers AS answers
+        ON answers.rule = verdicts.rule
+        AND answers.client_id = verdicts.client_id
+        AND COALESCE(answers.loan_id, answers.injury_id, '') = COALESCE(verdicts.loan_id, verdicts.injury_id, '')
     WHERE verdicts.verdict
 ),
 working_days AS (
@@ -82,7 +90,7 @@ hiders AS (
     INNER JOIN dated AS hider
         ON hider.rule = rule_subsumes.rule
         AND hider.client_id = hidden.client_id
-        AND COALESCE(hider.action_status, 'open') IN ('open', 'returned')
+        AND hider.action_status IN ('open', 'returned')
         AND (hider.loan_id IS NULL OR hidden.loan_id IS NULL OR hider.loan_id = hidden.loan_id)
         AND (hider.injury_id IS NULL OR hidden.injury_id IS NULL OR hider.injury_id = hidden.injury_id)
 ),
@@ -112,7 +120,7 @@ SELECT
     dated.team,
     dated.clinician,
     dated.severity,
-    CASE WHEN open_hiders.hider_id IS NOT NULL THEN 'subsumed' ELSE COALESCE(dated.action_status, 'open') END
+    CASE WHEN open_hiders.hider_id IS NOT NULL THEN 'subsumed' ELSE dated.action_status END
         AS raised_status,
     dated.since_on,
     dated.since_is_known,
@@ -121,6 +129,8 @@ SELECT
     dated.evidence,
     open_hiders.hider_id AS subsumed_by,
     dated.action_id,
+    dated.answer,
+    dated.quiet_until,
     dated.rule_position
 FROM dated
 LEFT JOIN open_hiders ON open_hiders.finding_id = dated.finding_id AND open_hiders.place = 1

@@ -10,7 +10,8 @@ COLUMNS = {
     " level VARCHAR, reason VARCHAR, due_on DATE, more_count INTEGER, has_held_row BOOLEAN, is_never_assessed BOOLEAN",
     "audit.findings": "finding_id VARCHAR, rule VARCHAR, client_id VARCHAR, loan_id VARCHAR, team VARCHAR,"
     " clinician VARCHAR, severity VARCHAR, status VARCHAR, since_on DATE, since_is_known BOOLEAN, due_on DATE,"
-    " days_overdue INTEGER, title VARCHAR, consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN, rule_position INTEGER",
+    " days_overdue INTEGER, title VARCHAR, consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN, rule_position INTEGER,"
+    " answer VARCHAR",
     "policy.rules": "rule VARCHAR, list_name VARCHAR",
     "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
@@ -19,9 +20,10 @@ COLUMNS = {
 
 LABELS = {
     "finding_status": {
-        "open": "open", "returned": "come back", "accepted": "accepted until review",
+        "open": "open", "returned": "said corrected, record disagrees", "accepted": "quiet for now",
         "subsumed": "part of another finding", "reported_corrected": "said corrected", "backlog": "starting backlog",
     },
+    "answer": {"corrected_disagrees": "said corrected, export disagrees", "not_reached": "tried, not reached"},
     "why": {"not_recorded": "not recorded", "too_old": "too old to trust", "feed_absent": "the export has not come"},
     "care_setting": {"community": "at home, community team"},
     "surface_class": {"foam": "Foam mattress", "alternating_air": "Alternating air mattress"},
