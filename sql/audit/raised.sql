@@ -1,7 +1,7 @@
 -- question: Which findings do the rules raise today, for whom, due when?
 -- grain:    one row per rule and subject whose verdict is true
 -- key:      finding_id
--- inputs:   audit.verdicts, audit.answers, state.clients, policy.rules, policy.rule_subsumes, policy.severities,
+-- inputs:   audit.verdicts, audit.answered, state.clients, policy.rules, policy.rule_subsumes, policy.severities,
 --           policy.calendar, review.parameters
 -- beware:   nothing here looks at the audit before: that is what makes this audit comparable with it
 -- columns:
@@ -47,19 +47,19 @@ WITH found AS (
         parameters.as_of,
         verdicts.since_on IS NOT NULL AS since_is_known,
         COALESCE(verdicts.since_on, parameters.as_of) AS since_on,
-        answers.action_id,
-        answers.answer,
-        answers.quiet_until,
-        COALESCE(answers.status, 'open') AS action_status
+        answered.action_id,
+        answered.answer,
+        answered.quiet_until,
+        COALESCE(answered.status, 'open') AS action_status
     FROM audit.verdicts AS verdicts
     INNER JOIN state.clients AS clients ON clients.client_id = verdicts.client_id
     INNER JOIN policy.rules AS rules ON rules.rule = verdicts.rule
     INNER JOIN policy.severities AS severities ON severities.severity = rules.severity
     CROSS JOIN review.parameters AS parameters
-    LEFT JOIN audit.answers AS answers
-        ON answers.rule = verdicts.rule
-        AND answers.client_id = verdicts.client_id
-        AND COALESCE(answers.loan_id, answers.injury_id, '') = COALESCE(verdicts.loan_id, verdicts.injury_id, '')
+    LEFT JOIN audit.answered AS answered
+        ON answered.rule = verdicts.rule
+        AND answered.client_id = verdicts.client_id
+        AND COALESCE(answered.loan_id, answered.injury_id, '') = COALESCE(verdicts.loan_id, verdicts.injury_id, '')
     WHERE verdicts.verdict
 ),
 working_days AS (

@@ -15,7 +15,7 @@ TABLE = Path(__file__).with_name("actions_and_softening.md")
 TODAY = dt.date(2026, 3, 2)
 LONG_AGO = TODAY - dt.timedelta(days=700)
 CHAIN = (
-    "state.column_origins", "audit.worsened", "audit.last_recorded", "audit.softenings", "audit.answers",
+    "state.column_origins", "audit.worsened", "audit.last_recorded", "audit.softenings", "audit.answered",
     "audit.raised", "audit.findings",
 )  # fmt: skip
 # The finding in words: its rule, what the rule speaks about, and the columns that its evidence names.

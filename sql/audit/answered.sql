@@ -141,7 +141,7 @@ softened AS (
         ON softenings.client_id = found.client_id AND softenings.softened_by = rule_softening.softened_by
     WHERE NOT found.never_softened
 ),
-answered AS (
+told AS (
     SELECT
         found.rule,
         found.client_id,
@@ -168,22 +168,22 @@ answered AS (
     WHERE heard.rule IS NOT NULL OR softened.rule IS NOT NULL
 )
 SELECT
-    answered.rule,
-    answered.client_id,
-    answered.loan_id,
-    answered.injury_id,
-    answered.action_id,
-    answered.acted_on,
+    told.rule,
+    told.client_id,
+    told.loan_id,
+    told.injury_id,
+    told.action_id,
+    told.acted_on,
     CASE
-        WHEN answered.answer = 'corrected' THEN 'reported_corrected'
-        WHEN answered.answer IN ('corrected_back', 'corrected_disagrees') THEN 'returned'
-        WHEN answered.answer IN ('accepted', 'not_applicable') OR answered.answer = answered.softened_by THEN 'accepted'
+        WHEN told.answer = 'corrected' THEN 'reported_corrected'
+        WHEN told.answer IN ('corrected_back', 'corrected_disagrees') THEN 'returned'
+        WHEN told.answer IN ('accepted', 'not_applicable') OR told.answer = told.softened_by THEN 'accepted'
         ELSE 'open'
     END AS status,
-    answered.answer,
+    told.answer,
     CASE
-        WHEN answered.answer = answered.softened_by THEN answered.until_on
-        WHEN answered.answer IN ('accepted', 'corrected') THEN answered.action_until
+        WHEN told.answer = told.softened_by THEN told.until_on
+        WHEN told.answer IN ('accepted', 'corrected') THEN told.action_until
     END AS quiet_until
-FROM answered
-ORDER BY answered.rule, answered.client_id, answered.loan_id, answered.injury_id
+FROM told
+ORDER BY told.rule, told.client_id, told.loan_id, told.injury_id
