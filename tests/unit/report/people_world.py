@@ -11,7 +11,7 @@ COLUMNS = {
     "audit.findings": "finding_id VARCHAR, rule VARCHAR, client_id VARCHAR, loan_id VARCHAR, team VARCHAR,"
     " clinician VARCHAR, severity VARCHAR, status VARCHAR, since_on DATE, since_is_known BOOLEAN, due_on DATE,"
     " days_overdue INTEGER, title VARCHAR, consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN, rule_position INTEGER,"
-    " answer VARCHAR",
+    " answer VARCHAR, quiet_until DATE",
     "policy.rules": "rule VARCHAR, list_name VARCHAR",
     "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"

@@ -206,3 +206,15 @@ def test_dates_are_written_out(tmp_path):
     assert "weekly audit to Monday 2 March 2026" in words
     assert not re.search(r"\b2026-\d\d-\d\d\b", words)
     assert date(2026, 3, 2) == world.AS_OF
+
+
+def test_it_says_what_was_answered_and_what_is_left_of_it(tmp_path):
+    rows = world.ordinary_week()
+    leading = next(finding for finding in rows["audit.findings"] if finding["client_id"] == "C-0233")
+    leading.update(status="returned", answer="corrected_disagrees")
+    page = audit_of(tmp_path, rows)
+    row = page.partition("C-0233")[2].partition("</tr>")[0]
+    assert "Said corrected, export disagrees." in row
+    table = page.partition("What was answered")[2].partition("</table>")[0]
+    assert "said corrected, record disagrees" in table
+    assert "What was answered" not in audit_of(tmp_path / "other", world.ordinary_week())

@@ -82,7 +82,7 @@ def test_a_row_has_the_leading_reason_and_all_others_on_screen_and_on_paper(tmp_
         ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("status", "words"), [("returned", "come back"), ("backlog", "starting backlog")])
+@pytest.mark.parametrize(("status", "words"), [("returned", "said corrected, record disagrees"), ("backlog", "starting backlog")])
 def test_a_status_is_said_in_plain_words(status, words, tmp_path):
     rows = world.ordinary_week()
     for finding in rows["audit.findings"]:
@@ -151,7 +151,7 @@ def test_what_a_clinician_answered_is_shown_as_such(tmp_path):
     rows["audit.findings"][-1].update(is_shown=False, status="subsumed", title="Hidden by another")
     page = worklist_of(tmp_path, rows)
     part = words_of(page.partition('id="quietened"')[2].partition("</section>")[0])
-    assert part.count("accepted until review") == 3
+    assert part.count("quiet for now") == 3
     assert "Hidden by another" not in page
 
 
@@ -248,3 +248,12 @@ def test_dates_are_written_out(tmp_path):
     assert "worklist to Monday 2 March 2026" in words
     assert not re.search(r"\b2026-\d\d-\d\d\b", words)
     assert date(2026, 3, 2) == world.AS_OF
+
+
+def test_a_quiet_finding_says_why_and_until_when(tmp_path):
+    rows = world.ordinary_week()
+    first = rows["audit.findings"][0]
+    first.update(is_shown=False, status="accepted", answer="not_reached", quiet_until=date(2026, 3, 9))
+    page = worklist_of(tmp_path, rows)
+    part = " ".join(page.partition('id="quietened"')[2].partition("</section>")[0].split())
+    assert "tried, not reached, until 9 March" in part
