@@ -2,7 +2,7 @@
 -- grain:    one row per finding that is open now or was open then
 -- key:      finding_id
 -- inputs:   audit.raised, review.previous_raised, review.parameters
--- beware:   a first audit has no rows: a starting backlog is not news; what is hidden by another finding is not resolved
+-- beware:   a first audit has no rows: a starting backlog is not news; what is hidden by another finding, or told once for all, is not resolved
 -- columns:
 --   finding_id  id                          md5 of rule and ids
 --   change      code new|standing|resolved  against the audit before
@@ -26,7 +26,8 @@ WITH compared AS (
         COALESCE(raised.injury_id, previous.injury_id) AS injury_id,
         CASE WHEN raised.finding_id IS NULL THEN previous.team ELSE raised.team END AS team,
         COALESCE(raised.severity, previous.severity) AS severity,
-        COALESCE(raised.raised_status, previous.raised_status) AS raised_status
+        COALESCE(raised.raised_status, previous.raised_status) AS raised_status,
+        COALESCE(raised.is_told_once, previous.is_told_once) AS is_told_once
     FROM audit.raised AS raised
     FULL OUTER JOIN review.previous_raised AS previous ON previous.finding_id = raised.finding_id
 )
@@ -41,5 +42,7 @@ SELECT
     compared.severity
 FROM compared
 CROSS JOIN review.parameters AS parameters
-WHERE compared.raised_status IN ('open', 'returned') AND NOT parameters.is_first_audit
+WHERE compared.raised_status IN ('open', 'returned')
+    AND NOT compared.is_told_once
+    AND NOT parameters.is_first_audit
 ORDER BY compared.finding_id

@@ -23,6 +23,7 @@
 --   action_id       id                        what a clinician did about it
 --   answer          code accepted|accepted_over|accepted_worse|not_applicable|not_applicable_changed|corrected|corrected_disagrees|corrected_back|arranged|not_reached|never_quiet|comfort_first|declined_lying|declined_sitting|declined_heel|declined_turning  what was answered, and what is left of it
 --   quiet_until     date                      last quiet day; blank where it is not quiet, or quiet until the evidence changes
+--   is_told_once    boolean                   so common that one sentence about the service tells it, instead of a row for each person
 --   is_shown        boolean                   a reader sees it as something to do
 --   family          text                      the rule's family
 --   title           text                      the rule in words
@@ -52,7 +53,9 @@ SELECT
     raised.action_id,
     raised.answer,
     raised.quiet_until,
+    raised.is_told_once,
     raised.raised_status IN ('open', 'returned')
+        AND NOT raised.is_told_once
         AND (raised.severity <> 'routine' OR parameters.is_first_audit OR previous.finding_id IS NOT NULL) AS is_shown,
     rules.family,
     rules.title,

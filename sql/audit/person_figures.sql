@@ -57,6 +57,8 @@ WITH raised_people AS (
         COUNT(CASE WHEN raised.raised_status = 'accepted' THEN 1 END) AS accepted_count,
         COUNT(CASE WHEN raised.raised_status = 'returned' THEN 1 END) AS returned_count
     FROM audit.raised AS raised
+    -- What one sentence tells for the whole service is nobody's row, so it is in nobody's count.
+    WHERE NOT raised.is_told_once
     GROUP BY raised.client_id
 ),
 new_people AS (

@@ -1,7 +1,7 @@
 -- question: Which findings do the rules raise today, for whom, due when?
 -- grain:    one row per rule and subject whose verdict is true
 -- key:      finding_id
--- inputs:   audit.verdicts, audit.answered, state.clients, policy.rules, policy.rule_subsumes, policy.severities,
+-- inputs:   audit.verdicts, audit.answered, audit.service_sentences, state.clients, policy.rules, policy.rule_subsumes, policy.severities,
 --           policy.calendar, review.parameters
 -- beware:   nothing here looks at the audit before: that is what makes this audit comparable with it
 -- columns:
@@ -24,6 +24,7 @@
 --   action_id       id                        what a clinician did about it
 --   answer          code accepted|accepted_over|accepted_worse|not_applicable|not_applicable_changed|corrected|corrected_disagrees|corrected_back|arranged|not_reached|never_quiet|comfort_first|declined_lying|declined_sitting|declined_heel|declined_turning  what was answered, and what is left of it
 --   quiet_until     date                      last quiet day; blank where it is not quiet, or quiet until the evidence changes
+--   is_told_once    boolean                   so common that one sentence about the service tells it, instead of a row for each person
 --   rule_position   integer                   order of the rule in the policy
 WITH found AS (
     SELECT
@@ -50,7 +51,8 @@ WITH found AS (
         answered.action_id,
         answered.answer,
         answered.quiet_until,
-        COALESCE(answered.status, 'open') AS action_status
+        COALESCE(answered.status, 'open') AS action_status,
+        sentences.rule IS NOT NULL AS is_told_once
     FROM audit.verdicts AS verdicts
     INNER JOIN state.clients AS clients ON clients.client_id = verdicts.client_id
     INNER JOIN policy.rules AS rules ON rules.rule = verdicts.rule
@@ -60,6 +62,7 @@ WITH found AS (
         ON answered.rule = verdicts.rule
         AND answered.client_id = verdicts.client_id
         AND COALESCE(answered.loan_id, answered.injury_id, '') = COALESCE(verdicts.loan_id, verdicts.injury_id, '')
+    LEFT JOIN audit.service_sentences AS sentences ON sentences.rule = verdicts.rule
     WHERE verdicts.verdict
 ),
 working_days AS (
@@ -79,7 +82,7 @@ dated AS (
     LEFT JOIN working_days ON working_days.working_day_number = calendar.working_day_number + found.due_days
 ),
 hiders AS (
-    -- Only a finding that still asks for somebody can hide another one.
+    -- Only a finding that still asks for somebody can hide another one, and one that left the rows would hide it for good.
     SELECT
         hidden.finding_id,
         hider.finding_id AS hider_id,
@@ -91,6 +94,7 @@ hiders AS (
         ON hider.rule = rule_subsumes.rule
         AND hider.client_id = hidden.client_id
         AND hider.action_status IN ('open', 'returned')
+        AND NOT hider.is_told_once
         AND (hider.loan_id IS NULL OR hidden.loan_id IS NULL OR hider.loan_id = hidden.loan_id)
         AND (hider.injury_id IS NULL OR hidden.injury_id IS NULL OR hider.injury_id = hidden.injury_id)
 ),
@@ -131,6 +135,7 @@ SELECT
     dated.action_id,
     dated.answer,
     dated.quiet_until,
+    dated.is_told_once,
     dated.rule_position
 FROM dated
 LEFT JOIN open_hiders ON open_hiders.finding_id = dated.finding_id AND open_hiders.place = 1

@@ -257,3 +257,12 @@ def test_a_quiet_finding_says_why_and_until_when(tmp_path):
     page = worklist_of(tmp_path, rows)
     part = " ".join(page.partition('id="quietened"')[2].partition("</section>")[0].split())
     assert "tried, not reached, until 9 March" in part
+
+
+def test_what_is_told_once_for_the_service_is_in_no_list(tmp_path):
+    rows = world.ordinary_week()
+    rows["audit.findings"].append(
+        rows["audit.findings"][0]
+        | {"finding_id": "f9", "is_shown": False, "is_told_once": True, "title": "Told for the whole service"}
+    )
+    assert "Told for the whole service" not in worklist_of(tmp_path, rows)

@@ -30,7 +30,7 @@ COLUMNS = {
     "policy.severities": "severity VARCHAR, position INTEGER, due_days INTEGER, day_kind VARCHAR",
     "audit.forecast": "team VARCHAR, week INTEGER, from_on DATE, to_on DATE, people INTEGER",
     "audit.changes": "finding_id VARCHAR, change VARCHAR, severity VARCHAR",
-    "audit.service_tasks": "sentence VARCHAR",
+    "audit.service_sentences": "sentence VARCHAR",
     "audit.caseload": "team VARCHAR, people INTEGER, urgent_people INTEGER, overdue_people INTEGER,"
     " due_four_weeks INTEGER, cannot_judge_lying INTEGER",
     "state.clients": "client_id VARCHAR, team VARCHAR, care_setting VARCHAR, caps_verdict BOOLEAN",
