@@ -27,6 +27,9 @@ STORE = {
     "feeds": "feed VARCHAR, expected_days INTEGER, id_column VARCHAR",
 }
 
+# Every accepted row in the columns that all feeds have, so that what happens to a row is said once for all of them.
+SHARED_COLUMNS = ("file_key", "source_row", "client_id", "updated_at", "record_status", "content_key")
+
 REVIEW = {
     "parameters": """as_of DATE, known_at TIMESTAMP, looked_at TIMESTAMP, previous_as_of DATE,
         previous_known_at TIMESTAMP, is_first_audit BOOLEAN, time_zone VARCHAR, held_for_days INTEGER,
@@ -55,6 +58,15 @@ def create_store_inputs(con: duckdb.DuckDBPyConnection) -> None:
         con.execute(f"CREATE TABLE store.{name} ({columns})")
     for feed in FEEDS.values():
         create_from_schema(con, f"store.{feed.name}", arrow_schema(feed))
+    con.execute(f"CREATE VIEW store.accepted AS {_accepted()}")
+
+
+def _accepted() -> str:
+    shared = ", ".join(SHARED_COLUMNS)
+    return " UNION ALL ".join(
+        f"SELECT '{feed.name}' AS feed, {feed.id_column} AS record_id, {shared} FROM store.{feed.name}"
+        for feed in FEEDS.values()
+    )
 
 
 def create_kept_inputs(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> None:
@@ -93,7 +105,7 @@ def _duckdb_type(kind: pa.DataType) -> str:
 
 def loaded_names() -> tuple[str, ...]:
     """Every relation that Python loads, sorted."""
-    names = [f"store.{name}" for name in (*STORE, *FEEDS)]
+    names = [f"store.{name}" for name in (*STORE, *FEEDS, "accepted")]
     names += [f"review.{name}" for name in REVIEW] + [f"policy.{name}" for name in POLICY] + list(PREVIOUS)
     return tuple(sorted(names))
 

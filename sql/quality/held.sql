@@ -1,7 +1,7 @@
 -- question: Which rows are out of every count until somebody corrects them?
 -- grain:    one row per held or waiting row, column and reason
 -- key:      file_id, feed, source_row, column_name?, code
--- inputs:   store.held, records.receipts, records.versions, records.merged_clients, review.parameters
+-- inputs:   store.held, store.accepted, records.receipts, records.set_aside, records.merged_clients, review.parameters
 -- beware:   a row leaves when a good version that is not older comes in, or when its file is withdrawn
 -- columns:
 --   file_id        text       the bytes of the file
@@ -37,20 +37,20 @@ WITH wanting AS (
     UNION ALL
     SELECT
         receipts.file_id,
-        versions.file_key,
-        versions.source_row,
-        versions.feed,
-        versions.source,
-        versions.record_id,
-        versions.client_id,
-        versions.waiting_code AS codes,
+        receipts.file_key,
+        set_aside.source_row,
+        set_aside.feed,
+        set_aside.source,
+        set_aside.record_id,
+        set_aside.client_id,
+        set_aside.waiting_code AS codes,
         'client_id' AS column_names,
-        versions.updated_at,
+        set_aside.updated_at,
         receipts.received_at,
         receipts.received_local
-    FROM records.versions
-    INNER JOIN records.receipts ON receipts.file_key = versions.file_key AND receipts.feed = versions.feed
-    WHERE versions.version_status = 'waiting'
+    FROM records.set_aside
+    INNER JOIN records.receipts ON receipts.receipt_number = set_aside.receipt_number
+    WHERE set_aside.version_status = 'waiting'
 ),
 -- Only the records that have a row here matter, and they are few.
 wanted_records AS (
@@ -60,19 +60,24 @@ wanted_records AS (
 ),
 good AS (
     SELECT
-        versions.feed,
-        versions.source,
-        versions.record_id,
-        MAX(versions.updated_at) AS updated_at,
-        MAX(CASE WHEN versions.version_status = 'current' THEN versions.client_id END) AS client_id
-    FROM records.versions
+        accepted.feed,
+        receipts.source,
+        accepted.record_id,
+        MAX(COALESCE(accepted.updated_at, receipts.received_local)) AS updated_at,
+        MAX(
+            CASE WHEN set_aside.source_row IS NULL THEN COALESCE(merged_clients.client_id, accepted.client_id) END
+        ) AS client_id
+    FROM store.accepted
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
     INNER JOIN wanted_records
-        ON wanted_records.feed = versions.feed
-        AND wanted_records.source = versions.source
-        AND wanted_records.record_id = versions.record_id
-    INNER JOIN records.receipts ON receipts.file_key = versions.file_key AND receipts.feed = versions.feed
-    WHERE receipts.standing = 'live' AND versions.version_status <> 'waiting'
-    GROUP BY versions.feed, versions.source, versions.record_id
+        ON wanted_records.feed = accepted.feed
+        AND wanted_records.source = receipts.source
+        AND wanted_records.record_id = accepted.record_id
+    LEFT JOIN records.set_aside
+        ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = accepted.source_row
+    LEFT JOIN records.merged_clients ON merged_clients.old_client_id = accepted.client_id
+    WHERE receipts.standing = 'live' AND COALESCE(set_aside.version_status, 'current') <> 'waiting'
+    GROUP BY accepted.feed, receipts.source, accepted.record_id
 ),
 standing AS (
     SELECT

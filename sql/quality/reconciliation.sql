@@ -1,7 +1,7 @@
 -- question: What became of every accepted row of each feed?
 -- grain:    one row per feed
 -- key:      feed
--- inputs:   store.feeds, store.files, records.versions
+-- inputs:   store.feeds, store.files, store.accepted, records.receipts, records.set_aside
 -- beware:   accepted is what the receipts say; the rest is counted from the rows themselves, and the sums must agree
 -- columns:
 --   feed              text     the feed
@@ -18,6 +18,16 @@ WITH receipt_rows AS (
     FROM store.files
     GROUP BY feed
 ),
+counted AS (
+    SELECT
+        accepted.feed,
+        CASE WHEN receipts.standing <> 'live' THEN receipts.standing ELSE COALESCE(set_aside.version_status, 'current') END
+            AS version_status
+    FROM store.accepted
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
+    LEFT JOIN records.set_aside
+        ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = accepted.source_row
+),
 summed_up AS (
     SELECT
         feed,
@@ -28,7 +38,7 @@ summed_up AS (
         SUM(CASE WHEN version_status = 'entered_in_error' THEN 1 ELSE 0 END) AS entered_in_error,
         SUM(CASE WHEN version_status = 'waiting' THEN 1 ELSE 0 END) AS waiting,
         SUM(CASE WHEN version_status = 'withdrawn' THEN 1 ELSE 0 END) AS withdrawn
-    FROM records.versions
+    FROM counted
     GROUP BY feed
 )
 SELECT

@@ -1,7 +1,7 @@
 -- question: Which assessments stand?
 -- grain:    one row per assessment_id
 -- key:      assessment_id
--- inputs:   records.versions, records.receipts, store.assessments, review.parameters
+-- inputs:   records.receipts, records.set_aside, records.merged_clients, records.shared_ids, store.assessments, review.parameters
 -- beware:   rows whose event lies after the as-of day are left out, and later dates read as blank
 -- columns:
 --   assessment_id         id                                one scoring of one scale
@@ -19,8 +19,11 @@
 --   record_status         code assessments.record_status    FHIR words; blank = final
 --   source                text                              who sent it
 SELECT
-    versions.public_id AS assessment_id,
-    versions.client_id,
+    CASE
+        WHEN shared_ids.record_id IS NULL THEN assessments.assessment_id
+        ELSE assessments.assessment_id || '@' || receipts.source
+    END AS assessment_id,
+    COALESCE(merged_clients.client_id, assessments.client_id) AS client_id,
     assessments.assessed_at,
     assessments.assessed_at_has_time,
     assessments.scale,
@@ -30,12 +33,18 @@ SELECT
     assessments.clinician_level,
     assessments.assessor,
     assessments.assessor_role,
-    CASE WHEN CAST(versions.updated_at AS DATE) <= parameters.as_of THEN versions.updated_at END AS updated_at,
+    CASE
+        WHEN CAST(COALESCE(assessments.updated_at, receipts.received_local) AS DATE) <= parameters.as_of
+            THEN COALESCE(assessments.updated_at, receipts.received_local)
+    END AS updated_at,
     assessments.record_status,
-    versions.source
-FROM records.versions
-INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
-INNER JOIN store.assessments ON assessments.file_key = receipts.file_key AND assessments.source_row = versions.source_row
+    receipts.source
+FROM store.assessments
+INNER JOIN records.receipts ON receipts.file_key = assessments.file_key AND receipts.feed = 'assessments'
 CROSS JOIN review.parameters
-WHERE versions.feed = 'assessments' AND versions.version_status = 'current'
+LEFT JOIN records.set_aside
+    ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = assessments.source_row
+LEFT JOIN records.merged_clients ON merged_clients.old_client_id = assessments.client_id
+LEFT JOIN records.shared_ids ON shared_ids.feed = 'assessments' AND shared_ids.record_id = assessments.assessment_id
+WHERE receipts.standing = 'live' AND set_aside.source_row IS NULL
     AND CAST(assessments.assessed_at AS DATE) <= parameters.as_of

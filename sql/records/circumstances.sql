@@ -1,7 +1,7 @@
 -- question: What was true of each person, each time somebody looked?
 -- grain:    one row per circumstances_id
 -- key:      circumstances_id
--- inputs:   records.versions, records.receipts, store.circumstances, review.parameters
+-- inputs:   records.receipts, records.set_aside, records.merged_clients, records.shared_ids, store.circumstances, review.parameters
 -- beware:   rows whose event lies after the as-of day are left out, and later dates read as blank
 -- columns:
 --   circumstances_id             id                                  what was true that day; a blank column was not asked
@@ -86,8 +86,11 @@
 --   record_status                code circumstances.record_status    FHIR words; blank = final
 --   source                       text                                who sent it
 SELECT
-    versions.public_id AS circumstances_id,
-    versions.client_id,
+    CASE
+        WHEN shared_ids.record_id IS NULL THEN circumstances.circumstances_id
+        ELSE circumstances.circumstances_id || '@' || receipts.source
+    END AS circumstances_id,
+    COALESCE(merged_clients.client_id, circumstances.client_id) AS client_id,
     circumstances.observed_on,
     circumstances.weight_kg,
     circumstances.height_cm,
@@ -164,12 +167,18 @@ SELECT
     CASE WHEN circumstances.declined_on <= parameters.as_of THEN circumstances.declined_on END AS declined_on,
     circumstances.decline_recorded_fully,
     circumstances.decline_review_on,
-    CASE WHEN CAST(versions.updated_at AS DATE) <= parameters.as_of THEN versions.updated_at END AS updated_at,
+    CASE
+        WHEN CAST(COALESCE(circumstances.updated_at, receipts.received_local) AS DATE) <= parameters.as_of
+            THEN COALESCE(circumstances.updated_at, receipts.received_local)
+    END AS updated_at,
     circumstances.record_status,
-    versions.source
-FROM records.versions
-INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
-INNER JOIN store.circumstances ON circumstances.file_key = receipts.file_key AND circumstances.source_row = versions.source_row
+    receipts.source
+FROM store.circumstances
+INNER JOIN records.receipts ON receipts.file_key = circumstances.file_key AND receipts.feed = 'circumstances'
 CROSS JOIN review.parameters
-WHERE versions.feed = 'circumstances' AND versions.version_status = 'current'
+LEFT JOIN records.set_aside
+    ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = circumstances.source_row
+LEFT JOIN records.merged_clients ON merged_clients.old_client_id = circumstances.client_id
+LEFT JOIN records.shared_ids ON shared_ids.feed = 'circumstances' AND shared_ids.record_id = circumstances.circumstances_id
+WHERE receipts.standing = 'live' AND set_aside.source_row IS NULL
     AND circumstances.observed_on <= parameters.as_of

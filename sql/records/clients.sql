@@ -1,7 +1,7 @@
 -- question: Who are the people, as last recorded?
 -- grain:    one row per client_id
 -- key:      client_id
--- inputs:   records.versions, records.receipts, store.clients, review.parameters
+-- inputs:   records.receipts, records.set_aside, records.merged_clients, store.clients, review.parameters
 -- beware:   a person whom several sources describe has one row: the newest
 -- columns:
 --   client_id      id                          the person, after merges
@@ -13,22 +13,28 @@
 --   source         text                        who sent it
 WITH described AS (
     SELECT
-        versions.client_id AS client_id,
+        COALESCE(merged_clients.client_id, clients.client_id) AS client_id,
         clients.sex AS sex,
         clients.age_years AS age_years,
         clients.age_months AS age_months,
-        CASE WHEN CAST(versions.updated_at AS DATE) <= parameters.as_of THEN versions.updated_at END AS updated_at,
+        CASE
+            WHEN CAST(COALESCE(clients.updated_at, receipts.received_local) AS DATE) <= parameters.as_of
+                THEN COALESCE(clients.updated_at, receipts.received_local)
+        END AS updated_at,
         clients.record_status AS record_status,
-        versions.source AS source,
+        receipts.source AS source,
         ROW_NUMBER() OVER (
-            PARTITION BY versions.client_id
-            ORDER BY versions.updated_at DESC, versions.received_at DESC, versions.source, versions.record_id
+            PARTITION BY COALESCE(merged_clients.client_id, clients.client_id)
+            ORDER BY COALESCE(clients.updated_at, receipts.received_local) DESC, receipts.received_at DESC,
+                receipts.source, clients.client_id
         ) AS place
-    FROM records.versions
-    INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
-    INNER JOIN store.clients ON clients.file_key = receipts.file_key AND clients.source_row = versions.source_row
+    FROM store.clients
+    INNER JOIN records.receipts ON receipts.file_key = clients.file_key AND receipts.feed = 'clients'
     CROSS JOIN review.parameters
-    WHERE versions.feed = 'clients' AND versions.version_status = 'current'
+    LEFT JOIN records.set_aside
+        ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = clients.source_row
+    LEFT JOIN records.merged_clients ON merged_clients.old_client_id = clients.client_id
+    WHERE receipts.standing = 'live' AND set_aside.source_row IS NULL
 )
 SELECT
     client_id,

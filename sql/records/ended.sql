@@ -1,7 +1,7 @@
 -- question: Which records does a source that sends everything each time list no more?
 -- grain:    one row per ended record
 -- key:      feed, source, record_id
--- inputs:   records.receipts, store.held, store.clients, store.placements, store.assessments, store.circumstances, store.injuries, store.loans, store.actions, store.merges
+-- inputs:   records.receipts, store.held, store.accepted
 -- beware:   only sources that declare snapshots can end a record by leaving it out
 -- columns:
 --   feed       text  the feed
@@ -19,21 +19,7 @@ newest_snapshots AS (
     GROUP BY feed, source
 ),
 listed AS (
-    SELECT 'clients' AS feed, file_key, client_id AS record_id FROM store.clients
-    UNION ALL
-    SELECT 'placements' AS feed, file_key, placement_id AS record_id FROM store.placements
-    UNION ALL
-    SELECT 'assessments' AS feed, file_key, assessment_id AS record_id FROM store.assessments
-    UNION ALL
-    SELECT 'circumstances' AS feed, file_key, circumstances_id AS record_id FROM store.circumstances
-    UNION ALL
-    SELECT 'injuries' AS feed, file_key, injury_observation_id AS record_id FROM store.injuries
-    UNION ALL
-    SELECT 'loans' AS feed, file_key, loan_id AS record_id FROM store.loans
-    UNION ALL
-    SELECT 'actions' AS feed, file_key, action_id AS record_id FROM store.actions
-    UNION ALL
-    SELECT 'merges' AS feed, file_key, old_client_id AS record_id FROM store.merges
+    SELECT feed, file_key, record_id FROM store.accepted
     UNION ALL
     SELECT feed, file_key, record_id FROM store.held WHERE record_id IS NOT NULL
 ),

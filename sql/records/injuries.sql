@@ -1,7 +1,7 @@
 -- question: Which looks at wounds stand?
 -- grain:    one row per injury_observation_id
 -- key:      injury_observation_id
--- inputs:   records.versions, records.receipts, store.injuries, review.parameters
+-- inputs:   records.receipts, records.set_aside, records.merged_clients, records.shared_ids, store.injuries, review.parameters
 -- beware:   an id that names wounds of two people or two sources is told apart by @source or @client_id
 -- columns:
 --   injury_observation_id  id                                  one look at one wound
@@ -32,23 +32,57 @@
 --   updated_at             timestamp                           when the source last changed the record; the receive time where blank
 --   record_status          code injuries.record_status         FHIR words; blank = final
 --   source                 text                                who sent it
-WITH shared_ids AS (
+WITH standing AS (
     SELECT
+        injuries.injury_observation_id,
         injuries.injury_id,
-        COUNT(DISTINCT versions.source) AS sources,
-        COUNT(DISTINCT versions.client_id) AS people
-    FROM records.versions
-    INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
-    INNER JOIN store.injuries ON injuries.file_key = receipts.file_key AND injuries.source_row = versions.source_row
-    WHERE versions.feed = 'injuries' AND versions.version_status = 'current'
-    GROUP BY injuries.injury_id
+        COALESCE(merged_clients.client_id, injuries.client_id) AS person_id,
+        injuries.observed_at,
+        injuries.observed_at_has_time,
+        injuries.location,
+        injuries.side,
+        injuries.stage,
+        injuries.icd10_code,
+        injuries.cause,
+        injuries.present_on_admission,
+        injuries.first_noticed_on,
+        injuries.device_related,
+        injuries.device_kind,
+        injuries.length_cm,
+        injuries.width_cm,
+        injuries.depth_cm,
+        injuries.undermining_cm,
+        injuries.exudate,
+        injuries.tissue,
+        injuries.recorded_push_total,
+        injuries.large,
+        injuries.signs_of_infection,
+        injuries.debrided_on,
+        injuries.status,
+        injuries.record_status,
+        COALESCE(injuries.updated_at, receipts.received_local) AS changed_at,
+        receipts.source
+    FROM store.injuries
+    INNER JOIN records.receipts ON receipts.file_key = injuries.file_key AND receipts.feed = 'injuries'
+    LEFT JOIN records.set_aside
+        ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = injuries.source_row
+    LEFT JOIN records.merged_clients ON merged_clients.old_client_id = injuries.client_id
+    WHERE receipts.standing = 'live' AND set_aside.source_row IS NULL
+),
+named AS (
+    SELECT injury_id, COUNT(DISTINCT source) AS sources, COUNT(DISTINCT person_id) AS people
+    FROM standing
+    GROUP BY injury_id
 )
 SELECT
-    versions.public_id AS injury_observation_id,
+    CASE
+        WHEN shared_ids.record_id IS NULL THEN injuries.injury_observation_id
+        ELSE injuries.injury_observation_id || '@' || injuries.source
+    END AS injury_observation_id,
     injuries.injury_id
-        || CASE WHEN shared_ids.sources > 1 THEN '@' || versions.source ELSE '' END
-        || CASE WHEN shared_ids.people > 1 THEN '@' || versions.client_id ELSE '' END AS injury_id,
-    versions.client_id,
+        || CASE WHEN named.sources > 1 THEN '@' || injuries.source ELSE '' END
+        || CASE WHEN named.people > 1 THEN '@' || injuries.person_id ELSE '' END AS injury_id,
+    injuries.person_id AS client_id,
     injuries.observed_at,
     injuries.observed_at_has_time,
     injuries.location,
@@ -71,13 +105,12 @@ SELECT
     injuries.signs_of_infection,
     CASE WHEN injuries.debrided_on <= parameters.as_of THEN injuries.debrided_on END AS debrided_on,
     injuries.status,
-    CASE WHEN CAST(versions.updated_at AS DATE) <= parameters.as_of THEN versions.updated_at END AS updated_at,
+    CASE WHEN CAST(injuries.changed_at AS DATE) <= parameters.as_of THEN injuries.changed_at END AS updated_at,
     injuries.record_status,
-    versions.source
-FROM records.versions
-INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
-INNER JOIN store.injuries ON injuries.file_key = receipts.file_key AND injuries.source_row = versions.source_row
+    injuries.source
+FROM standing AS injuries
+INNER JOIN named ON named.injury_id = injuries.injury_id
 CROSS JOIN review.parameters
-INNER JOIN shared_ids ON shared_ids.injury_id = injuries.injury_id
-WHERE versions.feed = 'injuries' AND versions.version_status = 'current'
-    AND CAST(injuries.observed_at AS DATE) <= parameters.as_of
+LEFT JOIN records.shared_ids
+    ON shared_ids.feed = 'injuries' AND shared_ids.record_id = injuries.injury_observation_id
+WHERE CAST(injuries.observed_at AS DATE) <= parameters.as_of

@@ -1,7 +1,7 @@
 -- question: Which surfaces has each person been lent or asked for?
 -- grain:    one row per loan_id
 -- key:      loan_id
--- inputs:   records.versions, records.receipts, store.loans, review.parameters
+-- inputs:   records.receipts, records.set_aside, records.merged_clients, records.shared_ids, store.loans, records.placements, review.parameters
 -- beware:   a loan that was asked for after the as-of day is left out; whatever else happened after it reads as blank
 -- columns:
 --   loan_id                 id                           one surface for one person, from request to return; a reissued device is a new loan
@@ -50,19 +50,23 @@
 --   updated_at              timestamp                    when the source last changed the record; the receive time where blank
 --   record_status           code loans.record_status     FHIR words; blank = final
 --   source                  text                         who sent it
+-- An @ cannot stand in a source's own id, so it marks the ones that were told apart.
 WITH shared_placements AS (
     SELECT
-        record_id,
+        SPLIT_PART(placement_id, '@', 1) AS record_id,
         client_id,
-        MIN(public_id) AS public_id
-    FROM records.versions
-    WHERE feed = 'placements' AND version_status = 'current' AND public_id <> record_id
-    GROUP BY record_id, client_id
+        MIN(placement_id) AS placement_id
+    FROM records.placements
+    WHERE placement_id LIKE '%@%'
+    GROUP BY SPLIT_PART(placement_id, '@', 1), client_id
 )
 SELECT
-    versions.public_id AS loan_id,
+    CASE
+        WHEN shared_ids.record_id IS NULL THEN loans.loan_id
+        ELSE loans.loan_id || '@' || receipts.source
+    END AS loan_id,
     loans.device_id,
-    versions.client_id,
+    COALESCE(merged_clients.client_id, loans.client_id) AS client_id,
     loans.position,
     loans.surface_class,
     loans.is_overlay,
@@ -71,7 +75,7 @@ SELECT
         WHEN loans.issued_on > parameters.as_of AND loans.loan_status IN ('issued', 'returned') THEN NULL
         ELSE loans.loan_status
     END AS loan_status,
-    COALESCE(shared_placements.public_id, loans.placement_id) AS placement_id,
+    COALESCE(shared_placements.placement_id, loans.placement_id) AS placement_id,
     loans.owner,
     CASE WHEN loans.need_identified_on <= parameters.as_of THEN loans.need_identified_on END AS need_identified_on,
     CASE WHEN loans.requested_on <= parameters.as_of THEN loans.requested_on END AS requested_on,
@@ -107,17 +111,23 @@ SELECT
     CASE WHEN loans.reviewed_on <= parameters.as_of THEN loans.reviewed_on END AS reviewed_on,
     CASE WHEN loans.skin_checked_on <= parameters.as_of THEN loans.skin_checked_on END AS skin_checked_on,
     loans.justification_recorded,
-    CASE WHEN CAST(versions.updated_at AS DATE) <= parameters.as_of THEN versions.updated_at END AS updated_at,
+    CASE
+        WHEN CAST(COALESCE(loans.updated_at, receipts.received_local) AS DATE) <= parameters.as_of
+            THEN COALESCE(loans.updated_at, receipts.received_local)
+    END AS updated_at,
     loans.record_status,
-    versions.source
-FROM records.versions
-INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
-INNER JOIN store.loans ON loans.file_key = receipts.file_key AND loans.source_row = versions.source_row
+    receipts.source
+FROM store.loans
+INNER JOIN records.receipts ON receipts.file_key = loans.file_key AND receipts.feed = 'loans'
 CROSS JOIN review.parameters
+LEFT JOIN records.set_aside
+    ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = loans.source_row
+LEFT JOIN records.merged_clients ON merged_clients.old_client_id = loans.client_id
+LEFT JOIN records.shared_ids ON shared_ids.feed = 'loans' AND shared_ids.record_id = loans.loan_id
 LEFT JOIN shared_placements
     ON shared_placements.record_id = loans.placement_id
-    AND shared_placements.client_id = versions.client_id
-WHERE versions.feed = 'loans' AND versions.version_status = 'current'
+    AND shared_placements.client_id = COALESCE(merged_clients.client_id, loans.client_id)
+WHERE receipts.standing = 'live' AND set_aside.source_row IS NULL
     AND (
         COALESCE(loans.need_identified_on, loans.requested_on) IS NULL
         OR loans.need_identified_on <= parameters.as_of

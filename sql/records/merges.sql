@@ -1,7 +1,7 @@
 -- question: Which pseudonyms were found to be one person?
 -- grain:    one row per source and merged pseudonym
 -- key:      source, old_client_id
--- inputs:   records.versions, records.receipts, store.merges, review.parameters
+-- inputs:   records.receipts, records.set_aside, store.merges, review.parameters
 -- beware:   these have been applied already: no other relation holds an old pseudonym
 -- columns:
 --   old_client_id  id                         this pseudonym was the same person
@@ -11,15 +11,19 @@
 --   record_status  code merges.record_status  FHIR words; blank = final
 --   source         text                       who sent it
 SELECT
-    versions.record_id AS old_client_id,
-    versions.client_id,
+    merges.old_client_id,
+    merges.client_id,
     merges.merged_on,
-    CASE WHEN CAST(versions.updated_at AS DATE) <= parameters.as_of THEN versions.updated_at END AS updated_at,
+    CASE
+        WHEN CAST(COALESCE(merges.updated_at, receipts.received_local) AS DATE) <= parameters.as_of
+            THEN COALESCE(merges.updated_at, receipts.received_local)
+    END AS updated_at,
     merges.record_status,
-    versions.source
-FROM records.versions
-INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
-INNER JOIN store.merges ON merges.file_key = receipts.file_key AND merges.source_row = versions.source_row
+    receipts.source
+FROM store.merges
+INNER JOIN records.receipts ON receipts.file_key = merges.file_key AND receipts.feed = 'merges'
 CROSS JOIN review.parameters
-WHERE versions.feed = 'merges' AND versions.version_status = 'current'
+LEFT JOIN records.set_aside
+    ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = merges.source_row
+WHERE receipts.standing = 'live' AND set_aside.source_row IS NULL
     AND merges.merged_on <= parameters.as_of

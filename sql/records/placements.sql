@@ -1,7 +1,7 @@
 -- question: Which stays or periods with a team stand?
 -- grain:    one row per placement_id
 -- key:      placement_id
--- inputs:   records.versions, records.receipts, store.placements, review.parameters
+-- inputs:   records.receipts, records.set_aside, records.merged_clients, records.shared_ids, store.placements, review.parameters
 -- beware:   rows whose event lies after the as-of day are left out, and later dates read as blank
 -- columns:
 --   placement_id               id                                a stay or period with a team
@@ -25,8 +25,11 @@
 --   record_status              code placements.record_status     FHIR words; blank = final
 --   source                     text                              who sent it
 SELECT
-    versions.public_id AS placement_id,
-    versions.client_id,
+    CASE
+        WHEN shared_ids.record_id IS NULL THEN placements.placement_id
+        ELSE placements.placement_id || '@' || receipts.source
+    END AS placement_id,
+    COALESCE(merged_clients.client_id, placements.client_id) AS client_id,
     placements.care_setting,
     placements.site,
     placements.team,
@@ -42,12 +45,18 @@ SELECT
     CASE WHEN CAST(placements.ended_at AS DATE) <= parameters.as_of THEN placements.ended_at END AS ended_at,
     CASE WHEN CAST(placements.ended_at AS DATE) <= parameters.as_of THEN placements.ended_at_has_time END AS ended_at_has_time,
     CASE WHEN CAST(placements.ended_at AS DATE) > parameters.as_of THEN NULL ELSE placements.end_reason END AS end_reason,
-    CASE WHEN CAST(versions.updated_at AS DATE) <= parameters.as_of THEN versions.updated_at END AS updated_at,
+    CASE
+        WHEN CAST(COALESCE(placements.updated_at, receipts.received_local) AS DATE) <= parameters.as_of
+            THEN COALESCE(placements.updated_at, receipts.received_local)
+    END AS updated_at,
     placements.record_status,
-    versions.source
-FROM records.versions
-INNER JOIN records.receipts ON receipts.receipt_number = versions.receipt_number
-INNER JOIN store.placements ON placements.file_key = receipts.file_key AND placements.source_row = versions.source_row
+    receipts.source
+FROM store.placements
+INNER JOIN records.receipts ON receipts.file_key = placements.file_key AND receipts.feed = 'placements'
 CROSS JOIN review.parameters
-WHERE versions.feed = 'placements' AND versions.version_status = 'current'
+LEFT JOIN records.set_aside
+    ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = placements.source_row
+LEFT JOIN records.merged_clients ON merged_clients.old_client_id = placements.client_id
+LEFT JOIN records.shared_ids ON shared_ids.feed = 'placements' AND shared_ids.record_id = placements.placement_id
+WHERE receipts.standing = 'live' AND set_aside.source_row IS NULL
     AND CAST(placements.started_at AS DATE) <= parameters.as_of

@@ -1,7 +1,7 @@
 -- question: Which records came in more than one row, and in what order do their rows stand?
 -- grain:    one row per live row of a record that has several
 -- key:      file_key, feed, source_row
--- inputs:   records.receipts, store.clients, store.placements, store.assessments, store.circumstances, store.injuries, store.loans, store.actions, store.merges
+-- inputs:   records.receipts, store.accepted
 -- beware:   client_id is as the source sent it; a record with a single live row has no row here
 -- columns:
 --   feed            text       the feed
@@ -16,86 +16,35 @@
 --   repeats         code duplicate|unchanged  equal in every column to the version before it, in one file or in two
 --   is_removed      boolean    the source calls the record entered in error
 -- Most records have one row, so they are counted first and only the others are put in order.
--- The feeds are read twice on purpose: kept between the two uses, they would be copied whole.
-WITH listed AS (
-    SELECT 'clients' AS feed, file_key, client_id AS record_id FROM store.clients
-    UNION ALL
-    SELECT 'placements' AS feed, file_key, placement_id AS record_id FROM store.placements
-    UNION ALL
-    SELECT 'assessments' AS feed, file_key, assessment_id AS record_id FROM store.assessments
-    UNION ALL
-    SELECT 'circumstances' AS feed, file_key, circumstances_id AS record_id FROM store.circumstances
-    UNION ALL
-    SELECT 'injuries' AS feed, file_key, injury_observation_id AS record_id FROM store.injuries
-    UNION ALL
-    SELECT 'loans' AS feed, file_key, loan_id AS record_id FROM store.loans
-    UNION ALL
-    SELECT 'actions' AS feed, file_key, action_id AS record_id FROM store.actions
-    UNION ALL
-    SELECT 'merges' AS feed, file_key, old_client_id AS record_id FROM store.merges
-),
-feed_rows AS (
-    SELECT 'clients' AS feed, file_key, source_row, client_id AS record_id, client_id, updated_at, record_status,
-        content_key
-    FROM store.clients
-    UNION ALL
-    SELECT 'placements' AS feed, file_key, source_row, placement_id AS record_id, client_id, updated_at, record_status,
-        content_key
-    FROM store.placements
-    UNION ALL
-    SELECT 'assessments' AS feed, file_key, source_row, assessment_id AS record_id, client_id, updated_at, record_status,
-        content_key
-    FROM store.assessments
-    UNION ALL
-    SELECT 'circumstances' AS feed, file_key, source_row, circumstances_id AS record_id, client_id, updated_at, record_status,
-        content_key
-    FROM store.circumstances
-    UNION ALL
-    SELECT 'injuries' AS feed, file_key, source_row, injury_observation_id AS record_id, client_id, updated_at, record_status,
-        content_key
-    FROM store.injuries
-    UNION ALL
-    SELECT 'loans' AS feed, file_key, source_row, loan_id AS record_id, client_id, updated_at, record_status,
-        content_key
-    FROM store.loans
-    UNION ALL
-    SELECT 'actions' AS feed, file_key, source_row, action_id AS record_id, client_id, updated_at, record_status,
-        content_key
-    FROM store.actions
-    UNION ALL
-    SELECT 'merges' AS feed, file_key, source_row, old_client_id AS record_id, client_id, updated_at, record_status,
-        content_key
-    FROM store.merges
-),
-several AS (
+WITH several AS (
     SELECT
-        listed.feed,
+        accepted.feed,
         receipts.source,
-        listed.record_id
-    FROM listed
-    INNER JOIN records.receipts ON receipts.file_key = listed.file_key AND receipts.feed = listed.feed
+        accepted.record_id
+    FROM store.accepted
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
     WHERE receipts.standing = 'live'
-    GROUP BY listed.feed, receipts.source, listed.record_id
+    GROUP BY accepted.feed, receipts.source, accepted.record_id
     HAVING COUNT(*) > 1
 ),
 dated AS (
     SELECT
-        feed_rows.feed,
+        accepted.feed,
         receipts.source,
-        feed_rows.record_id,
-        feed_rows.file_key,
-        feed_rows.source_row,
-        feed_rows.client_id,
-        COALESCE(feed_rows.updated_at, receipts.received_local) AS updated_at,
+        accepted.record_id,
+        accepted.file_key,
+        accepted.source_row,
+        accepted.client_id,
+        COALESCE(accepted.updated_at, receipts.received_local) AS updated_at,
         receipts.received_at,
-        COALESCE(feed_rows.record_status = 'entered-in-error', FALSE) AS is_removed,
-        feed_rows.content_key
-    FROM feed_rows
-    INNER JOIN records.receipts ON receipts.file_key = feed_rows.file_key AND receipts.feed = feed_rows.feed
+        COALESCE(accepted.record_status = 'entered-in-error', FALSE) AS is_removed,
+        accepted.content_key
+    FROM store.accepted
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
     INNER JOIN several
-        ON several.feed = feed_rows.feed
+        ON several.feed = accepted.feed
         AND several.source = receipts.source
-        AND several.record_id = feed_rows.record_id
+        AND several.record_id = accepted.record_id
     WHERE receipts.standing = 'live'
 ),
 -- File and row break ties of equal content only, so no version wins by the name of its file.

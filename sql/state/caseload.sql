@@ -1,7 +1,7 @@
 -- question: Who is on the caseload on the as-of day?
 -- grain:    one row per person on the caseload
 -- key:      client_id
--- inputs:   records.clients, records.versions, state.placements, policy.parameters
+-- inputs:   records.clients, records.receipts, records.set_aside, records.merged_clients, store.placements, state.placements, policy.parameters
 -- beware:   a person without any placement is on it; one whose placements have all ended, or not begun, is not
 -- columns:
 --   client_id  id                      the person
@@ -10,11 +10,15 @@
 --   is_adult   boolean                 as old as policy calls adult
 --   is_placed  boolean                 a placement is in force
 -- Placements that begin after the as-of day are invisible in records, yet a person who is booked for next week is not
--- somebody whom the placements export forgot: so the versions are asked, which do not look at the as-of day.
+-- somebody whom the placements export forgot: so the store is asked, whatever the day.
 WITH ever_placed AS (
-    SELECT DISTINCT versions.client_id
-    FROM records.versions AS versions
-    WHERE versions.feed = 'placements' AND versions.version_status = 'current'
+    SELECT DISTINCT COALESCE(merged_clients.client_id, placements.client_id) AS client_id
+    FROM store.placements
+    INNER JOIN records.receipts ON receipts.file_key = placements.file_key AND receipts.feed = 'placements'
+    LEFT JOIN records.set_aside
+        ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = placements.source_row
+    LEFT JOIN records.merged_clients ON merged_clients.old_client_id = placements.client_id
+    WHERE receipts.standing = 'live' AND set_aside.source_row IS NULL
 ),
 placed_now AS (
     SELECT DISTINCT placements.client_id FROM state.placements AS placements

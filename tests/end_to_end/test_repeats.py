@@ -15,7 +15,7 @@ WEEK_1 = ("--received-at", "2026-01-05T06:00:00Z")
 PEOPLE = [f"C-{number}" for number in range(1, 6)]
 # These say which file and row a fact came with, so another split over files is another answer; no other relation is.
 ABOUT_FILES = {
-    "quality.files", "quality.held", "records.receipts", "records.repeated", "records.versions", "review.steps",
+    "quality.files", "quality.held", "records.receipts", "records.repeated", "records.set_aside", "review.steps",
 }  # fmt: skip
 
 
