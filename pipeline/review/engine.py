@@ -1,6 +1,7 @@
 """From store and policy to a new warehouse file: load, run every SELECT in its order, check, publish."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -13,8 +14,8 @@ from pipeline.policy import Policy
 from pipeline.resources import sql_dir
 from pipeline.review import checks, publish
 from pipeline.review.generated import VERDICTS, verdicts_relation
-from pipeline.review.graph import Relation, ancestors, columns_wanted, in_order, load_relations
-from pipeline.review.headers import HeaderColumn
+from pipeline.review.graph import Relation, in_order, load_relations
+from pipeline.review.headers import HeaderColumn, parse_header
 from pipeline.review.inputs import (
     PREVIOUS,
     create_kept_inputs,
@@ -23,8 +24,11 @@ from pipeline.review.inputs import (
     fill_policy,
 )
 from pipeline.review.moments import Moment, moment_before, parameters
+from pipeline.review.previous import Desk, add_previous
 from pipeline.review.rule_compiler import compile_verdicts
+from pipeline.review.steps import run_all
 from pipeline.review.store_views import Store, check_sums, fingerprint, load_store, read_store
+from pipeline.review.sums import ContentSums
 from pipeline.settings import Workspace
 
 SUBJECTS = {"client": "state.clients", "injury": "state.injuries", "loan": "state.loans"}
@@ -42,19 +46,10 @@ class ReviewOutcome:
     problems: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Desk:
-    """What every audit of one review needs: the connection, and where its facts come from."""
-
-    con: duckdb.DuckDBPyConnection
-    workspace: Workspace
-    policy: Policy
-    store: Store
-
-
 def state_columns() -> dict[str, tuple[HeaderColumn, ...]]:
     """What a rule about a client, an injury or a loan may speak of: the documented columns of its state relation."""
-    return _columns_of(load_relations(sql_dir()))
+    headers = {about: sql_dir() / f"{name.replace('.', '/')}.sql" for about, name in SUBJECTS.items()}
+    return {about: parse_header(path.read_text(encoding="utf-8")).columns for about, path in headers.items()}
 
 
 def _columns_of(relations: Mapping[str, Relation]) -> dict[str, tuple[HeaderColumn, ...]]:
@@ -70,6 +65,10 @@ def all_relations(policy: Policy, as_of: date) -> dict[str, Relation]:
 def compiled_verdicts(relations: Mapping[str, Relation], policy: Policy, *, as_of: date) -> Relation:
     """audit.verdicts for the rules in force on that day, typed from the headers of the state relations."""
     return verdicts_relation(compile_verdicts(policy.rules(as_of), _columns_of(relations)))
+
+
+def _nobody_waits(name: str) -> None:
+    """For a build of which nobody follows the steps."""
 
 
 def build(
@@ -93,11 +92,12 @@ def build(
         desk = Desk(con, workspace, policy, store)
         block = _block_bytes(store)
         con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE {block})")
-        relations = build_audit(desk, moment, progress=progress, log=log)
-        log.event("review_built", relations=len(relations))
-        checks.require_clean(con, relations)
-        progress("checks", 1, 1)
-        manifest = publish.seal(con, relations)
+        with ContentSums(con) as sums:
+            relations = build_audit(desk, moment, made=sums.add, progress=progress, log=log)
+            log.event("review_built", relations=len(relations))
+            checks.require_clean(con, relations)
+            progress("checks", 1, 1)
+            manifest = publish.seal(con, relations, sums)
         con.execute("CHECKPOINT built")
     finally:
         con.close()
@@ -113,8 +113,13 @@ def _block_bytes(store: Store) -> int:
     return 16_384 if sum(receipt.accepted for receipt in store.receipts) < 100_000 else 262_144
 
 
-def build_audit(desk: Desk, moment: Moment, *, progress: Progress, log: RunLog) -> dict[str, Relation]:
-    """Make every relation of one audit in the attached, empty database `built`, and return them by name."""
+def build_audit(
+    desk: Desk, moment: Moment, *, made: Callable[[str], None] = _nobody_waits, progress: Progress, log: RunLog
+) -> dict[str, Relation]:
+    """Make every relation of one audit in the attached, empty database `built`, and return them by name.
+
+    `made` gets the name of each table as soon as it is finished.
+    """
     con = desk.con
     relations = all_relations(desk.policy, moment.as_of)
     # The store stays outside the published file: the warehouse must not carry every export a second time.
@@ -125,65 +130,22 @@ def build_audit(desk: Desk, moment: Moment, *, progress: Progress, log: RunLog) 
     con.execute("USE built")
     create_kept_inputs(con, relations)
     con.execute("SET search_path = 'built.main,memory.store'")
-    is_first = _add_previous(desk, moment, progress)
+    before = moment_before(desk.workspace, moment)
+    first = desk.store.first_received()
+    is_first = first is None or first > before.known_at
     fill_parameters(con, parameters(
         desk.workspace, moment, is_first_audit=is_first, policy_fingerprint=desk.policy.fingerprint(moment.as_of),
         store_fingerprint=store_sum,
     ))  # fmt: skip
     fill_policy(con, desk.policy.tables(moment.as_of))
-    steps = in_order(relations)
-    rows = []
-    for step, relation in enumerate(steps, start=1):
-        count = run_one(con, relation)
-        rows.append((step, relation.name, count))
-        progress("review", step, len(steps))
-        log.event("relation_built", relation=relation.name, rows=count)
-    con.executemany("INSERT INTO review.steps VALUES (?, ?, ?)", rows)
+    # Many steps are too small for two threads, so the audit before runs beside this one until somebody asks for it.
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        earlier = all_relations(desk.policy, before.as_of)
+        previous = None if is_first else beside.submit(add_previous, desk, before, relations=earlier)
+
+        def needs(relation: Relation) -> None:
+            if previous is not None and any(name in PREVIOUS for name in relation.inputs):
+                previous.result()
+
+        run_all(con, in_order(relations), needs=needs, made=made, progress=progress, log=log)
     return relations
-
-
-def run_one(con: duckdb.DuckDBPyConnection, relation: Relation, *, columns: tuple[str, ...] = ()) -> int | None:
-    """Make one relation from its SELECT, all of it or some columns; the number of its rows, None for a view."""
-    kind = "VIEW" if relation.header.stored == "view" else "TABLE"
-    sql = relation.sql
-    if columns:
-        listed = ", ".join(f'"{name}"' for name in columns)
-        sql = f"SELECT {listed} FROM ({sql}\n)"
-    made = con.execute(f"CREATE {kind} {relation.name} AS {sql}").fetchone()
-    return int(made[0]) if kind == "TABLE" else None
-
-
-def _add_previous(desk: Desk, moment: Moment, progress: Progress) -> bool:
-    """Compute the audit before this one and keep what it raised and tallied; True when there was none.
-
-    It is the same code on what was known then, in a database of its own. Published pages are never read back: a
-    correction of how something is computed would look like news about people.
-    """
-    before = moment_before(desk.workspace, moment)
-    first = desk.store.first_received()
-    if first is None or first > before.known_at:
-        return True
-    con = desk.con
-    relations = all_relations(desk.policy, before.as_of)
-    con.execute("ATTACH ':memory:' AS previous")
-    con.execute("USE previous")
-    create_store_inputs(con)
-    load_store(con, desk.workspace, desk.store, known_at=before.known_at)
-    create_kept_inputs(con, relations)
-    fill_parameters(con, parameters(
-        desk.workspace, before, is_first_audit=True, policy_fingerprint=desk.policy.fingerprint(before.as_of),
-        store_fingerprint="",
-    ))  # fmt: skip
-    fill_policy(con, desk.policy.tables(before.as_of))
-    steps = in_order(ancestors(relations, PREVIOUS.values()))
-    for step, relation in enumerate(steps, start=1):
-        # Nobody will read this database, so a column that no later step names is not worked out.
-        wanted = columns_wanted(relation, steps) if relation.name not in PREVIOUS.values() else ()
-        run_one(con, relation, columns=wanted)
-        progress("previous audit", step, len(steps))
-    con.execute("SET search_path = 'built.main,memory.store'")
-    for name, model in PREVIOUS.items():
-        columns = ", ".join(f'"{column.name}"' for column in relations[model].header.columns)
-        con.execute(f"INSERT INTO built.{name} ({columns}) SELECT {columns} FROM previous.{model}")
-    con.execute("DETACH previous")
-    return False

@@ -8,6 +8,7 @@ import duckdb
 from pipeline import files, warehouse
 from pipeline.review.graph import Relation
 from pipeline.review.meanings import loaded_comments
+from pipeline.review.sums import ContentSums
 
 
 def quoted_path(path: Path) -> str:
@@ -25,16 +26,16 @@ def _log_of(database: Path) -> Path:
     return database.with_name(f"{database.name}.wal")
 
 
-def seal(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> str:
+def seal(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation], sums: ContentSums) -> str:
     """Write comments and content sums into the file that is in use; the fingerprint over all sums (64 hex)."""
     con.execute("BEGIN")
     for relation in relations.values():
         con.execute("; ".join(_comments(relation)))
     con.execute("; ".join(_loaded(con, relations)))
     con.execute("COMMIT")
-    manifest, rows = warehouse.manifest(con)
+    rows = sums.all()
     con.executemany("INSERT INTO review.digests VALUES (?, ?, ?)", rows)
-    return manifest
+    return warehouse.fingerprint(rows)
 
 
 def _comments(relation: Relation) -> list[str]:

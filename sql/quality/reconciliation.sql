@@ -18,7 +18,7 @@ WITH receipt_rows AS (
     FROM store.files
     GROUP BY feed
 ),
-counted AS (
+judged_rows AS (
     SELECT
         accepted.feed,
         CASE WHEN receipts.standing <> 'live' THEN receipts.standing ELSE COALESCE(set_aside.version_status, 'current') END
@@ -38,7 +38,7 @@ summed_up AS (
         SUM(CASE WHEN version_status = 'entered_in_error' THEN 1 ELSE 0 END) AS entered_in_error,
         SUM(CASE WHEN version_status = 'waiting' THEN 1 ELSE 0 END) AS waiting,
         SUM(CASE WHEN version_status = 'withdrawn' THEN 1 ELSE 0 END) AS withdrawn
-    FROM counted
+    FROM judged_rows
     GROUP BY feed
 )
 SELECT

@@ -18,6 +18,7 @@ ROWS = {"clients": 40, "placements": 60, "assessments": 260, "circumstances": 11
 FIRST_DAY, LAST_DAY = dt.date(2024, 9, 1), dt.date(2026, 2, 27)
 ODD_DAYS = (dt.date(2024, 2, 29), dt.date(2025, 12, 31), dt.date(2026, 1, 1), dt.date(2025, 10, 26))
 BLANK_SHARE = 0.25
+TOLD_BY_TWO = ("placements", "loans", "injuries")
 
 
 def write_caseload(inbox: Path, policy: Policy, *, seed: int) -> None:
@@ -30,6 +31,9 @@ def write_caseload(inbox: Path, policy: Policy, *, seed: int) -> None:
         late = len(rows) // 10
         _write(inbox / "first" / f"{feed.name}.csv", rows[late:])
         _write(inbox / "second" / f"{feed.name}_again.csv", rows[:late] + again)
+        if feed.name in TOLD_BY_TWO:
+            # Another source numbers its own records alike.
+            _write(inbox / "second" / f"{feed.name}_ward.csv", rows[-12:])
 
 
 def _write(path: Path, rows: list[dict[str, str]]) -> None:

@@ -12,13 +12,14 @@ import pyarrow as pa
 from pipeline.intake import take_in
 from pipeline.log import RunLog, no_progress
 from pipeline.policy import load
-from pipeline.review.engine import Desk, build_audit, state_columns
+from pipeline.review.engine import build_audit, state_columns
 from pipeline.review.graph import Relation
 from pipeline.review.moments import Moment
+from pipeline.review.previous import Desk
 from pipeline.review.spark_dialect import flat_name, to_spark
 from pipeline.review.store_views import read_store
 from pipeline.settings import Source, Workspace
-from tests.parity.caseload import write_caseload
+from tests.parity.caseload import TOLD_BY_TWO, write_caseload
 
 FIRST_DROP = dt.datetime(2026, 2, 20, 6, tzinfo=dt.UTC)
 SECOND_DROP = dt.datetime(2026, 3, 1, 6, tzinfo=dt.UTC)
@@ -31,7 +32,8 @@ def duckdb_side(folder: Path, *, seed: int) -> tuple[duckdb.DuckDBPyConnection, 
     # Most rows contradict something on purpose; no share of held rows may stop the file.
     # One source sends everything each time, so that what it leaves out has ended.
     whole = Source(name="day_centre", match="actions*", feed="actions", delivers="snapshot")
-    workspace = Workspace(root=folder, held_share_max=1.0, sources=(whole,))
+    wards = tuple(Source(name="ward", match=f"{feed}_ward*", feed=feed) for feed in TOLD_BY_TWO)
+    workspace = Workspace(root=folder, held_share_max=1.0, sources=(whole, *wards))
     drops = folder / "drops"
     write_caseload(drops, policy, seed=seed)
     for part, received_at in (("first", FIRST_DROP), ("second", SECOND_DROP)):
