@@ -104,7 +104,7 @@ held_people AS (
     SELECT
         held_rows.client_id,
         string_agg(held_rows.feed, '; ' ORDER BY held_rows.feed) AS held_feeds,
-        MAX(CASE WHEN held_rows.feed <> 'assessments' THEN 1 ELSE 0 END) = 1 AS caps_verdict
+        COUNT(CASE WHEN held_rows.feed <> 'assessments' THEN 1 END) > 0 AS caps_verdict
     FROM held_rows
     GROUP BY held_rows.client_id
 ),
@@ -132,13 +132,13 @@ joined AS (
         heard.circumstances_heard,
         parameters.as_of,
         COALESCE(wounds.open_count, 0) AS open_count,
-        COALESCE(wounds.lying_count, 0) AS lying_count,
-        COALESCE(wounds.sitting_count, 0) AS sitting_count,
-        COALESCE(wounds.offloading_count, 0) AS offloading_count,
-        COALESCE(wounds.device_count, 0) AS device_count,
-        COALESCE(wounds.deep_certain_count, 0) AS deep_certain_count,
+        wounds.lying_count,
+        wounds.sitting_count,
+        COALESCE(wounds.offloading_count > 0, FALSE) AS has_offloading_need,
+        COALESCE(wounds.device_count > 0, FALSE) AS has_device_need,
+        wounds.deep_certain_count,
         COALESCE(wounds.deep_possible_count, 0) AS deep_possible_count,
-        COALESCE(wounds.infected_count, 0) AS infected_count,
+        wounds.infected_count,
         COALESCE(wounds.infection_unknown_count, 0) AS infection_unknown_count,
         COALESCE(wounds.turning_surfaces, 0) AS turning_surfaces,
         COALESCE(wounds.turning_unknown_count, 0) AS turning_unknown_count,
@@ -190,8 +190,8 @@ SELECT
         WHEN joined.injuries_heard AND joined.sitting_count > 0 THEN TRUE
         WHEN joined.injuries_heard AND seat.injury_at_most = 0 THEN FALSE
     END AS has_open_injury_sitting,
-    CASE WHEN joined.injuries_heard THEN joined.offloading_count > 0 END AS has_injury_to_offload,
-    CASE WHEN joined.injuries_heard THEN joined.device_count > 0 END AS has_device_injury,
+    CASE WHEN joined.injuries_heard THEN joined.has_offloading_need END AS has_injury_to_offload,
+    CASE WHEN joined.injuries_heard THEN joined.has_device_need END AS has_device_injury,
     CASE
         WHEN joined.deep_certain_count > 0 THEN TRUE
         WHEN joined.injuries_heard AND joined.deep_possible_count = 0 THEN FALSE

@@ -35,7 +35,6 @@ WITH ordered AS (
         ) AS until_before
     FROM records.placements AS placements
     CROSS JOIN review.parameters AS parameters
-    WHERE CAST(placements.started_at AS DATE) <= parameters.as_of
 ),
 compared AS (
     SELECT
@@ -62,7 +61,7 @@ moves AS (
 spells AS (
     SELECT
         moves.*,
-        SUM(CASE WHEN moves.is_move THEN 1 ELSE 0 END) OVER (
+        COUNT(CASE WHEN moves.is_move THEN 1 END) OVER (
             PARTITION BY moves.client_id
             ORDER BY moves.started_at, moves.placement_id
             ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
@@ -93,7 +92,7 @@ leaders AS (
         starts.started_at_has_time AS stay_started_at_has_time,
         starts.former_setting
     FROM state.placements AS placements
-    INNER JOIN spells ON spells.client_id = placements.client_id AND spells.placement_id = placements.placement_id
+    INNER JOIN spells ON spells.placement_id = placements.placement_id
     INNER JOIN starts ON starts.client_id = spells.client_id AND starts.stay = spells.stay
     WHERE placements.is_leading
 ),
@@ -113,7 +112,6 @@ absences AS (
         ON spells.client_id = leaders.client_id
         AND spells.ended_at IS NOT NULL
         AND spells.started_at >= leaders.stay_started_at
-        AND spells.placement_id <> leaders.placement_id
         AND spells.care_setting <> leaders.care_setting
         AND spells.care_setting IN ('acute', 'intensive_care', 'rehabilitation')
 ),

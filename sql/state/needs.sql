@@ -74,8 +74,8 @@ bounds AS (
     SELECT
         known.*,
         GREATEST(
-            COALESCE(known.risk_rung, 0),
-            COALESCE(known.clinician_rung, 0),
+            known.risk_rung,
+            known.clinician_rung,
             CASE
                 WHEN known.injury_at_least >= known.deepest THEN known.highest
                 WHEN known.injury_at_least > 0 OR known.has_healed_deep OR known.has_spinal_cord_injury THEN known.high
@@ -87,7 +87,6 @@ bounds AS (
             CASE
                 WHEN known.injury_at_most >= known.deepest THEN known.highest
                 WHEN known.injury_at_most > 0 THEN known.high
-                ELSE 0
             END
         ) AS injury_or_risk_at_most
     FROM known

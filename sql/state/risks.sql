@@ -43,8 +43,8 @@ aged AS (
 limits AS (
     SELECT aged.client_id, aged.scale, MIN(score_age_limits.max_age_days) AS max_age_days
     FROM aged
-    INNER JOIN policy.score_age_limits AS score_age_limits
-        ON (score_age_limits.care_setting = aged.care_setting OR score_age_limits.care_setting IS NULL)
+    CROSS JOIN policy.score_age_limits AS score_age_limits
+    WHERE (score_age_limits.care_setting = aged.care_setting OR score_age_limits.care_setting IS NULL)
         AND (score_age_limits.risk_rung = aged.risk_rung OR score_age_limits.risk_rung IS NULL)
     GROUP BY aged.client_id, aged.scale
 ),
@@ -79,7 +79,7 @@ drivers AS (
         people.usable,
         people.newest_banded_at,
         judged.is_fresh OR (
-            judged.may_stand AND (people.newest_fresh_at IS NULL OR judged.assessed_at > people.newest_fresh_at)
+            judged.may_stand AND (people.newest_fresh_at IS NULL OR judged.assessed_at >= people.newest_fresh_at)
         ) AS drives
     FROM judged
     INNER JOIN people ON people.client_id = judged.client_id
@@ -90,8 +90,8 @@ ranked AS (
         ROW_NUMBER() OVER (
             PARTITION BY drivers.client_id
             ORDER BY
-                CASE WHEN drivers.drives THEN 0 ELSE 1 END,
-                CASE WHEN drivers.drives THEN drivers.risk_rung ELSE -1 END DESC,
+                drivers.drives DESC,
+                CASE WHEN drivers.drives THEN drivers.risk_rung END DESC,
                 drivers.assessed_at DESC NULLS LAST,
                 drivers.scale
         ) AS place
@@ -101,9 +101,10 @@ judgements AS (
     -- Judgement stands until a complete score is made after it; an incomplete one lowers nothing.
     SELECT scores.client_id, MAX(need_levels.rung) AS rung
     FROM risk.scores AS scores
-    INNER JOIN policy.need_levels AS need_levels ON need_levels.need_level = scores.clinician_level
-    LEFT JOIN people ON people.client_id = scores.client_id
-    WHERE scores.clinician_level IS NOT NULL
+    CROSS JOIN policy.need_levels AS need_levels
+    CROSS JOIN people
+    WHERE need_levels.need_level = scores.clinician_level
+        AND people.client_id = scores.client_id
         AND (people.newest_banded_at IS NULL OR scores.assessed_at >= people.newest_banded_at)
     GROUP BY scores.client_id
 )

@@ -35,10 +35,9 @@ ranked AS (
         ROW_NUMBER() OVER (
             PARTITION BY used.client_id, used.position
             ORDER BY
-                CASE WHEN used.counts THEN 0 ELSE 1 END,
-                CASE WHEN used.class_is_known THEN 0 ELSE 1 END,
-                used.risk_level_max,
-                used.injury_stage_max,
+                used.counts DESC,
+                used.risk_level_max NULLS LAST,
+                used.injury_stage_max NULLS LAST,
                 used.surface_class,
                 used.loan_id
         ) AS weakness
@@ -53,10 +52,10 @@ per_position AS (
         MAX(CASE WHEN ranked.weakness = 1 AND ranked.counts THEN ranked.loan_id END) AS loan_id,
         MAX(CASE WHEN ranked.weakness = 1 AND ranked.counts THEN ranked.surface_class END) AS weakest_known_class,
         -- A surface recorded somewhere else may not be under the person, so it cannot prove that need is unmet.
-        MIN(CASE WHEN ranked.counts AND COALESCE(ranked.is_where_person_is, FALSE)
+        MIN(CASE WHEN ranked.counts AND ranked.is_where_person_is
             THEN ranked.risk_level_max END)
             AS risk_level_max,
-        MIN(CASE WHEN ranked.counts AND COALESCE(ranked.is_where_person_is, FALSE)
+        MIN(CASE WHEN ranked.counts AND ranked.is_where_person_is
             THEN ranked.injury_stage_max END)
             AS injury_stage_max,
         COUNT(CASE WHEN ranked.counts AND NOT ranked.class_is_known THEN 1 END) AS unknown_class_count,

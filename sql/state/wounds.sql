@@ -50,8 +50,7 @@ open_injuries AS (
             WHEN injuries.effective_stage IS NULL OR injuries.effective_stage = 'not_staged' THEN NULL
             ELSE TRUE
         END AS is_stage_2_or_worse,
-        locations.turning_surface = 'by_side' AND injuries.turning_surface IS NULL AS side_unknown,
-        injuries.location IN ('other', 'not_recorded') AS place_unknown
+        locations.turning_surface = 'by_side' AND injuries.turning_surface IS NULL AS side_unknown
     FROM wounds.open AS injuries
     CROSS JOIN ladder
     LEFT JOIN policy.locations AS locations ON locations.location = injuries.location
@@ -72,12 +71,8 @@ open_now AS (
         COUNT(CASE WHEN open_injuries.is_deep AND open_injuries.is_trunk_or_pelvis THEN 1 END) AS deep_certain_count,
         COUNT(
             CASE
-                WHEN open_injuries.depth_unknown
-                    AND (open_injuries.place_unknown OR COALESCE(open_injuries.is_trunk_or_pelvis, TRUE))
-                    THEN 1
-                WHEN open_injuries.is_deep
-                    AND (open_injuries.place_unknown OR open_injuries.is_trunk_or_pelvis IS NULL)
-                    THEN 1
+                WHEN open_injuries.depth_unknown AND COALESCE(open_injuries.is_trunk_or_pelvis, TRUE) THEN 1
+                WHEN open_injuries.is_deep AND open_injuries.is_trunk_or_pelvis IS NULL THEN 1
             END
         ) AS deep_possible_count,
         COUNT(CASE WHEN open_injuries.needs_offloading THEN 1 END) AS offloading_count,
@@ -103,18 +98,15 @@ closed_looks AS (
     FROM wounds.course AS course
     WHERE course.is_closed AND COALESCE(course.cause, 'pressure') IN ('pressure', 'not_settled')
 ),
-closed_once AS (
-    SELECT DISTINCT closed_looks.injury_id FROM closed_looks
-),
 histories AS (
     SELECT
-        course.injury_id,
+        closed_looks.injury_id,
         MAX(course.look) AS newest_look,
-        MAX(CASE WHEN stages.is_full_thickness THEN 1 ELSE 0 END) AS was_deep
-    FROM closed_once
-    INNER JOIN wounds.course AS course ON course.injury_id = closed_once.injury_id
+        COUNT(CASE WHEN stages.is_full_thickness THEN 1 END) > 0 AS was_deep
+    FROM closed_looks
+    INNER JOIN wounds.course AS course ON course.injury_id = closed_looks.injury_id
     LEFT JOIN policy.stages AS stages ON stages.stage = course.effective_stage
-    GROUP BY course.injury_id
+    GROUP BY closed_looks.injury_id
 ),
 looks AS (
     SELECT
@@ -132,24 +124,16 @@ healed AS (
     SELECT
         looks.client_id,
         MAX(looks.observed_on) AS healed_on,
-        MAX(
+        COUNT(
             CASE
-                WHEN looks.was_deep = 1
-                    AND NOT COALESCE(looks.device_related, FALSE)
-                    AND locations.loads_lying = 'yes'
-                    THEN 1
-                ELSE 0
+                WHEN looks.was_deep AND NOT COALESCE(looks.device_related, FALSE) AND locations.loads_lying = 'yes' THEN 1
             END
-        ) AS deep_lying,
-        MAX(
+        ) > 0 AS deep_lying,
+        COUNT(
             CASE
-                WHEN looks.was_deep = 1
-                    AND NOT COALESCE(looks.device_related, FALSE)
-                    AND locations.loads_sitting = 'yes'
-                    THEN 1
-                ELSE 0
+                WHEN looks.was_deep AND NOT COALESCE(looks.device_related, FALSE) AND locations.loads_sitting = 'yes' THEN 1
             END
-        ) AS deep_sitting
+        ) > 0 AS deep_sitting
     FROM looks
     LEFT JOIN policy.locations AS locations ON locations.location = looks.location
     GROUP BY looks.client_id
@@ -179,8 +163,8 @@ SELECT
     open_now.newest_seen_on,
     open_now.least_seen_on,
     healed.healed_on,
-    COALESCE(healed.deep_lying, 0) = 1 AS healed_deep_lying,
-    COALESCE(healed.deep_sitting, 0) = 1 AS healed_deep_sitting
+    COALESCE(healed.deep_lying, FALSE) AS healed_deep_lying,
+    COALESCE(healed.deep_sitting, FALSE) AS healed_deep_sitting
 FROM people
 LEFT JOIN open_now ON open_now.client_id = people.client_id
 LEFT JOIN healed ON healed.client_id = people.client_id

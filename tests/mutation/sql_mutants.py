@@ -84,14 +84,19 @@ def _ands_of_between(words: list[Token]) -> set[int]:
 
 
 def _changes_nothing(words: list[Token], place: int, text: str) -> bool:
-    """The size of a type, or the 1 of COUNT(CASE WHEN ... THEN 1 END): a count asks only whether a value is there."""
+    """The size of a type, or a 1 of COUNT(CASE WHEN ... THEN 1 ... END): a count asks only whether a value is there."""
     before = [text[word.start : word.end + 1].upper() for word in words[:place]]
     if "DECIMAL" in before[-4:] or before[-2:] == ["VARCHAR", "("]:
         return True
-    if before[-1] != "THEN" or words[place + 1].token_type != TokenType.END:
+    if before[-1] != "THEN" or text[words[place + 1].start : words[place + 1].end + 1].upper() not in ("WHEN", "END"):
         return False
-    case = len(before) - 1 - before[::-1].index("CASE")
-    return before[case - 2 : case] == ["COUNT", "("]
+    # The CASE that this THEN belongs to: each END met on the way back closes another one.
+    inner = 0
+    for case in range(len(before) - 1, -1, -1):
+        inner += (before[case] == "END") - (before[case] == "CASE")
+        if inner < 0:
+            return before[case - 2 : case] == ["COUNT", "("]
+    return False
 
 
 def _term_after(words: list[Token], place: int, text: str) -> tuple[int, int] | None:

@@ -61,6 +61,17 @@ def test_what_a_count_counts_is_no_fault(tmp_path):
     assert [mutant.what for mutant in mutants_of("s.made", path)] == ["1 -> 0", "1 -> 2"]
 
 
+def test_no_branch_of_a_count_is_a_fault_but_what_it_tests_is(tmp_path):
+    path = tmp_path / "made.sql"
+    path.write_text(
+        "SELECT COUNT(CASE WHEN CASE WHEN a.b THEN 2 END IS NULL THEN 1 WHEN a.c THEN 1 END) AS n, "
+        "COUNT(DISTINCT CASE WHEN a.b THEN 4 WHEN a.c THEN 5 END) AS m FROM s.a"
+    )
+    assert [mutant.what for mutant in mutants_of("s.made", path)] == [
+        "2 -> 1", "2 -> 3", "4 -> 3", "4 -> 5", "5 -> 4", "5 -> 6",
+    ]  # fmt: skip
+
+
 def test_mutant_keeps_its_name_when_lines_move(tmp_path):
     path, moved = tmp_path / "made.sql", tmp_path / "moved.sql"
     path.write_text(SQL)
