@@ -44,6 +44,7 @@
 --   signs_of_infection                 boolean                                           recorded on an open injury; keeps when worse
 --   turning_surfaces_injured           integer                                           back, left, right: how many carry stage 2 or worse; keeps when two or more
 --   newest_injury_on                   date                                              first day of the newest open injury
+--   newest_sitting_injury_on           date                                              first day of the newest open injury that sitting loads
 --   days_since_newest_injury           integer                                           days since then
 --   days_since_injury_seen             integer                                           days since the longest unseen open injury was looked at
 --   has_healed_injury                  boolean                                           an injury was found closed
@@ -143,6 +144,7 @@ joined AS (
         COALESCE(wounds.turning_surfaces, 0) AS turning_surfaces,
         COALESCE(wounds.turning_unknown_count, 0) AS turning_unknown_count,
         wounds.newest_seen_on,
+        wounds.newest_sitting_on,
         wounds.least_seen_on,
         wounds.healed_on
     FROM state.caseload AS caseload
@@ -205,6 +207,7 @@ SELECT
             THEN CAST(joined.turning_surfaces AS INTEGER)
     END AS turning_surfaces_injured,
     joined.newest_seen_on AS newest_injury_on,
+    joined.newest_sitting_on AS newest_sitting_injury_on,
     CAST(date_diff('day', joined.newest_seen_on, joined.as_of) AS INTEGER) AS days_since_newest_injury,
     CAST(date_diff('day', joined.least_seen_on, joined.as_of) AS INTEGER) AS days_since_injury_seen,
     CASE WHEN joined.injuries_heard THEN joined.healed_on IS NOT NULL END AS has_healed_injury,

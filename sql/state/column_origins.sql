@@ -48,6 +48,7 @@ FROM (
         ('signs_of_infection', 'injuries', 'never'),
         ('turning_surfaces_injured', 'injuries', 'never'),
         ('newest_injury_on', 'injuries', 'never'),
+        ('newest_sitting_injury_on', 'injuries', 'never'),
         ('days_since_newest_injury', 'injuries', 'never'),
         ('days_since_injury_seen', 'injuries', 'never'),
         ('has_healed_injury', 'injuries', 'never'),

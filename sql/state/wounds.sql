@@ -21,6 +21,7 @@
 --   turning_surfaces         integer  back, left, right: how many carry stage 2 or worse
 --   turning_unknown_count    integer  injuries that may add one: no stage or no side
 --   newest_seen_on           date     first day of the newest open injury
+--   newest_sitting_on        date     first day of the newest open injury that sitting loads for certain
 --   least_seen_on            date     the longest ago that any open injury was last looked at
 --   healed_on                date     newest day on which an injury was found closed
 --   healed_deep_lying        boolean  a full-thickness injury that lying loads has healed
@@ -88,6 +89,7 @@ open_now AS (
             END
         ) AS turning_unknown_count,
         MAX(open_injuries.first_seen_on) AS newest_seen_on,
+        MAX(CASE WHEN open_injuries.loads_sitting THEN open_injuries.first_seen_on END) AS newest_sitting_on,
         MIN(open_injuries.last_seen_on) AS least_seen_on
     FROM open_injuries
     GROUP BY open_injuries.client_id
@@ -161,6 +163,7 @@ SELECT
     CAST(COALESCE(open_now.turning_surfaces, 0) AS INTEGER) AS turning_surfaces,
     CAST(COALESCE(open_now.turning_unknown_count, 0) AS INTEGER) AS turning_unknown_count,
     open_now.newest_seen_on,
+    open_now.newest_sitting_on,
     open_now.least_seen_on,
     healed.healed_on,
     COALESCE(healed.deep_lying, FALSE) AS healed_deep_lying,
