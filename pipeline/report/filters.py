@@ -5,6 +5,8 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 
+from markupsafe import Markup, escape
+
 MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
@@ -70,6 +72,11 @@ def sentence(text: str | None) -> str:
 def _capital(text: str) -> str:
     """The text with a capital first and the rest as it is: `str.capitalize` would make "Icd-10" of "ICD-10"."""
     return text[:1].upper() + text[1:]
+
+
+def coded(text: str) -> Markup:
+    """The text with names of columns and relations marked as what one types; for the analyst's page alone."""
+    return Markup(re.sub(r"(?:[a-z]+\.)?[a-z]+(?:_[a-z0-9]+)+", r"<code>\g<0></code>", str(escape(text))))
 
 
 def words_for(labels: Labels) -> Callable[[str | None, str], str]:

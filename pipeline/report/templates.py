@@ -31,6 +31,7 @@ def environment(folder: Path, *, labels: filters.Labels) -> Environment:
         weekday=filters.weekday,
         moment=filters.moment,
         said=filters.said,
+        coded=filters.coded,
         sentence=filters.sentence,
         words=filters.words_for(labels),
         facts=filters.facts_for(labels),

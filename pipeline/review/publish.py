@@ -7,6 +7,7 @@ import duckdb
 
 from pipeline import files, warehouse
 from pipeline.review.graph import Relation
+from pipeline.review.headers import HeaderColumn
 from pipeline.review.meanings import loaded_comments
 from pipeline.review.sums import ContentSums
 
@@ -44,8 +45,16 @@ def _comments(relation: Relation) -> list[str]:
     about = f"{header.question} Grain: {header.grain}." + (f" Beware: {header.beware}." if header.beware else "")
     texts = [f"COMMENT ON {kind} {relation.name} IS {_literal(about)}"]
     for column in header.columns:
-        texts.append(f'COMMENT ON COLUMN {relation.name}."{column.name}" IS {_literal(column.meaning)}')
+        texts.append(f'COMMENT ON COLUMN {relation.name}."{column.name}" IS {_literal(_meaning(column))}')
     return texts
+
+
+def _meaning(column: HeaderColumn) -> str:
+    """What the header says of a column, and the codes that may stand in it."""
+    if not column.codes:
+        return column.meaning
+    many = "any of" if column.type == "codes" else "one of"
+    return f"{column.meaning}; {many} {', '.join(column.codes)}"
 
 
 def _loaded(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> list[str]:

@@ -71,6 +71,9 @@ class _Reader(HTMLParser):
     def handle_data(self, data: str) -> None:
         if not self.open or self.open[-1] in ("style", "title"):
             return
+        # What one types is shown as it is typed; it still fills its cell.
+        if self.open[-1] in ("code", "pre"):
+            data = "typed"
         if data.strip():
             self.text.append(data)
 

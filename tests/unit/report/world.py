@@ -237,8 +237,16 @@ def write_world(root: Path, rows: dict[str, list[dict]]) -> Workspace:
             con.execute(f"CREATE SCHEMA {schema}")
         for relation, types in columns.items():
             con.execute(f"CREATE TABLE {relation} ({types})")
-            _insert(con, relation, [part.split()[0] for part in types.split(", ")], rows[relation])
+            names = [part.split()[0] for part in types.split(", ")]
+            _insert(con, relation, names, rows[relation])
+            con.execute("; ".join(_comments(relation, names)))
     return workspace
+
+
+def _comments(relation: str, names: list[str]) -> list[str]:
+    about = f"COMMENT ON TABLE {relation} IS 'What is asked here? Grain: one row per thing. Beware: it is invented.'"
+    means = "what stands here; one of client_a, b"
+    return [about, *(f"COMMENT ON COLUMN {relation}.{name} IS '{means}'" for name in names)]
 
 
 def _insert(con: duckdb.DuckDBPyConnection, relation: str, names: list[str], rows: list[dict]) -> None:
