@@ -10,6 +10,9 @@ from pipeline.log import RunLog, no_progress
 from pipeline.report import render
 from pipeline.report.filters import coded
 from pipeline.report.pages.warehouse_guide import example_queries, read_example
+from pipeline.resources import reports_dir, sql_dir
+from pipeline.review.graph import relation_files
+from pipeline.review.inputs import loaded_names
 from tests.unit.report import world
 
 
@@ -90,3 +93,11 @@ def test_a_question_has_its_head_and_fits_its_page(query):
     assert told.beware
     assert max(len(line) for line in told.sql.splitlines()) <= 100
     assert "ORDER BY" in told.sql
+
+
+def test_the_page_names_no_relation_that_is_not_there():
+    texts = [path.read_text("utf-8") for path in (reports_dir() / "warehouse_guide").rglob("*.html")]
+    schemas = "|".join(sorted({name.partition(".")[0] for name in (*relation_files(sql_dir()), *loaded_names())}))
+    named = {name for text in texts for name in re.findall(rf"<code>((?:{schemas})\.\w+)</code>", text)}
+    assert len(named) >= 8
+    assert named <= {*relation_files(sql_dir()), *loaded_names(), "audit.verdicts"}
