@@ -1,5 +1,6 @@
 """The workspace: one folder with its exports, its store, its warehouse, its pages and its caseround.toml."""
 
+import re
 import tomllib
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
@@ -189,8 +190,16 @@ def _source(said: object) -> Source:
     _known_feed(said["feed"], where=where)
     if said.get("delivers", "changes") not in DELIVERS:
         raise _unsound(f"says delivers = {said['delivers']!r} {where}; it is one of {', '.join(DELIVERS)}")
-    if not (said.get("updated_at") is None or str(said["updated_at"]).startswith("file name,")):
-        raise _unsound(f'has an updated_at {where} that is not of the form "file name, %Y%m%d"')
+    if not (said.get("updated_at") is None or _tells_a_day_in_a_name(said["updated_at"])):
+        raise _unsound(
+            f'has an updated_at {where} that is not of the form "file name, %Y%m%d": year, month and day once each, '
+            "and %H, %M, %S if there are any"
+        )
+    if not (said.get("date_format") is None or _tells_a_day(said["date_format"])):
+        raise _unsound(
+            f"says date_format = {said['date_format']!r} {where}, from which no day can be told; it needs a year, "
+            'a month and a day with a percent sign before each, like "%d/%m/%Y" or "%d/%m/%Y %H:%M"'
+        )
     columns, codes = said.get("columns", {}), said.get("codes", {})
     if not _texts(columns) or not isinstance(codes, dict) or not all(_texts(table) for table in codes.values()):
         raise _unsound(f"has columns or codes {where} that do not map text to text")
@@ -201,6 +210,34 @@ def _source(said: object) -> Source:
     if not isinstance(ignore, list) or not all(isinstance(heading, str) for heading in ignore):
         raise _unsound(f"has an ignore {where} that is not a list of headings")
     return Source(**{**said, "ignore": tuple(ignore)})
+
+
+def _tells_a_day(form: object) -> bool:
+    """Does a day that is written in this form come back as the same day?
+
+    The engine that reads the cells is asked, for it alone knows which signs it knows; a form without a year, or one
+    without percent signs, it takes without complaint and then reads no cell or the wrong day.
+    """
+    import duckdb
+
+    if not isinstance(form, str):
+        return False
+    try:
+        [(comes_back,)] = duckdb.execute(
+            "SELECT bool_and(coalesce(CAST(try_strptime(strftime(d, $form), $form) AS DATE) = CAST(d AS DATE), FALSE)) "
+            "FROM (VALUES (TIMESTAMP '2026-03-14 15:09:26'), (TIMESTAMP '1987-11-30 00:00:00')) AS days(d)",
+            {"form": form},
+        ).fetchall()
+    except duckdb.Error:
+        return False
+    return comes_back
+
+
+def _tells_a_day_in_a_name(said: object) -> bool:
+    place, _, form = str(said).partition(",")
+    parts = re.findall(r"%.?", form.strip())
+    day = {"%m", "%d", "%y" if "%y" in parts else "%Y"}
+    return place == "file name" and len(set(parts)) == len(parts) and day <= set(parts) <= day | {"%H", "%M", "%S"}
 
 
 def _texts(said: object) -> bool:

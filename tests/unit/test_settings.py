@@ -3,7 +3,9 @@
 import re
 
 import pytest
+from click.testing import CliRunner
 
+from pipeline.cli import main
 from pipeline.errors import SettingsUnsound
 from pipeline.settings import Source, Workspace, load_workspace, write_settings
 from pipeline.settings_text import COMMENTED
@@ -68,6 +70,12 @@ SOURCE = '[[source]]\nname = "a"\nmatch = "a*.csv"\nfeed = "clients"\n'
         (SOURCE + "colour = 1", "colour"),
         (SOURCE + 'delivers = "sometimes"', "delivers"),
         (SOURCE + 'updated_at = "yesterday"', "updated_at"),
+        (SOURCE + 'updated_at = "file name, %j"', "updated_at"),
+        (SOURCE + 'updated_at = "file name, %Y%m"', "updated_at"),
+        (SOURCE + 'updated_at = "file name, %Y%m%d%d"', "updated_at"),
+        (SOURCE + 'updated_at = "file name, %Y%y%m%d"', "updated_at"),
+        *((SOURCE + f"date_format = {form}", "date_format = .* in the source 'a', from which no day")
+          for form in ("'DD/MM/YYYY'", "'%d/%m'", "'%H:%M'", "'%Q'", "'%'", "''", "7", "['%d/%m/%Y']")),
         (SOURCE + "[source.columns]\nA = 'no_such_column'", "no_such_column"),
         (SOURCE + "[source.columns]\nA = 'client_id'\nB = 'client_id'", "two headings"),
         (SOURCE + "[source.codes]\nsex = 'x'", "text to text"),
@@ -79,6 +87,28 @@ SOURCE = '[[source]]\nname = "a"\nmatch = "a*.csv"\nfeed = "clients"\n'
 def test_what_cannot_be_meant_is_refused_with_its_reason(tmp_path, text, reason):
     with pytest.raises(SettingsUnsound, match=reason):
         workspace(tmp_path, text)
+
+
+@pytest.mark.parametrize(
+    "form",
+    ["%d/%m/%Y", "%d/%m/%Y %H:%M", "%d-%b-%y", "%-d.%-m.%Y", "%Y%m%d", "%d/%m/%Y %I:%M %p", "%Y-%m-%dT%H:%M:%S%z"],
+)
+def test_a_form_that_tells_a_day_is_taken(tmp_path, form):
+    assert workspace(tmp_path, SOURCE + f'date_format = "{form}"').sources[0].date_format == form
+
+
+@pytest.mark.parametrize("form", ["%Y%m%d", "%d-%m-%y", "%Y-%m-%d_%H%M", "week of %Y-%m-%d"])
+def test_a_name_that_tells_a_day_is_taken(tmp_path, form):
+    assert workspace(tmp_path, SOURCE + f'updated_at = "file name, {form}"').sources[0].updated_at
+
+
+def test_a_form_that_means_nothing_stops_a_run_before_anything_is_written(tmp_path):
+    (tmp_path / "inbox").mkdir()
+    (tmp_path / "caseround.toml").write_text(SOURCE + 'date_format = "DD/MM/YYYY"\n', encoding="utf-8")
+    ended = CliRunner().invoke(main, ["run", "--workspace", str(tmp_path)])
+    assert ended.exit_code == 10
+    assert "caseround.toml says date_format = 'DD/MM/YYYY' in the source 'a'" in ended.stderr
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["caseround.toml", "inbox"]
 
 
 @pytest.mark.parametrize(
