@@ -38,8 +38,8 @@ facts AS (
         clients.risk_assessed_on,
         clients.has_any_score,
         COALESCE(scale_labels.label, clients.risk_scale) AS scale_label,
-        CASE WHEN clients.risk_total = ROUND(clients.risk_total, 0)
-            THEN CAST(CAST(clients.risk_total AS INTEGER) AS VARCHAR) ELSE CAST(clients.risk_total AS VARCHAR) END AS total,
+        -- A number is written with its four places; a total needs those that say something.
+        RTRIM(RTRIM(CAST(clients.risk_total AS VARCHAR), '0'), '.') AS total,
         risk_levels.label AS risk_label,
         clinician_levels.label AS clinician_label
     FROM state.needs AS needs

@@ -82,7 +82,7 @@ decided AS (
     SELECT
         judged.*,
         CASE
-            WHEN NOT judged.is_asked OR judged.loan_count IS NULL OR judged.sleeps_elsewhere THEN 'unknown'
+            WHEN judged.sleeps_elsewhere THEN 'unknown'
             WHEN judged.fails_risk OR judged.fails_injury THEN 'under_provided'
             WHEN NOT judged.passes OR judged.caps_verdict THEN 'unknown'
             WHEN judged.is_generous AND NOT judged.step_down_barred AND judged.step_down_unknown = '' THEN 'over_provided'
