@@ -248,6 +248,17 @@ def held(workspace: Path, form: str, feed: str | None, code: str | None, file: s
 
 
 @main.command()
+@click.argument("client_id", metavar="CLIENT")
+@_options("workspace")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to answer.")
+def explain(client_id: str, workspace: Path, form: str) -> None:
+    """Say why a person stands where they stand."""
+    from pipeline import jobs
+
+    click.echo(jobs.explain(_asked(workspace), client_id=client_id, form=form), nl=False)
+
+
+@main.command()
 @click.argument("sql", required=False)
 @_options("workspace")
 @click.option("--file", type=click.File(encoding="utf-8", errors="replace"), help="Read the SELECT here; - is stdin.")

@@ -69,3 +69,9 @@ class QueryRefused(CaseroundError):
     """A query that may not run, cannot run, or ran past its limits; who typed it mends it."""
 
     exit_code = TYPED_WRONGLY
+
+
+class NobodyOfThatId(CaseroundError):
+    """The person that was asked for is in no accepted row."""
+
+    exit_code = TYPED_WRONGLY

@@ -15,6 +15,7 @@ from pipeline.intake import IntakeOutcome, take_in
 from pipeline.log import Progress, RunLog, no_progress
 from pipeline.policy import Policy
 from pipeline.policy import load as load_policy
+from pipeline.report import explain as explanation
 from pipeline.report import render
 from pipeline.review.engine import build, state_columns
 from pipeline.review.graph import load_relations
@@ -127,6 +128,11 @@ def held(asked: Asked, outside: Outside, *, wanted: waiting.Wanted, values_to: P
             "keep it so, do not mail it, and delete it when the rows are mended."
         )
     return rows
+
+
+def explain(asked: Asked, *, client_id: str, form: str) -> str:
+    """Why one person stands where they stand, from the published warehouse alone."""
+    return explanation(load_workspace(asked.root), client_id, form=form)
 
 
 def query(asked: Asked, outside: Outside, *, question: asking.Question, write: Callable[[str], None]) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 
+import duckdb
 from markupsafe import Markup, escape
 
 MONTHS = (
@@ -19,9 +20,20 @@ TRUTHS = {"true": "yes", "false": "no"}
 Labels = Mapping[tuple[str, str], str]
 
 
+def labels_of(connection: duckdb.DuckDBPyConnection) -> Labels:
+    """The policy's words for every kind and code."""
+    rows = connection.execute("SELECT kind, code, label FROM policy.labels ORDER BY kind, code").fetchall()
+    return {(kind, code): label for kind, code, label in rows}
+
+
 def number(value: int | Decimal | None) -> str:
     """A whole or decimal number with commas above 999; an absent one reads "No data", never an empty cell."""
     return NO_DATA if value is None else f"{value:,}"
+
+
+def plain(value: Decimal | None) -> str:
+    """A measurement without the zeros that only fill its column: 12.6, not 12.6000."""
+    return NO_DATA if value is None else number(value.normalize() + 0)
 
 
 def counted(value: int | None, one: str, many: str) -> str:
@@ -34,6 +46,11 @@ def counted(value: int | None, one: str, many: str) -> str:
 def day(value: date | None) -> str:
     """2 March 2026. Written by hand because strftime follows the machine's language."""
     return NOT_RECORDED if value is None else f"{value.day} {MONTHS[value.month - 1]} {value.year}"
+
+
+def dated(text: str | None) -> str | None:
+    """The text with each day in it that is written 2026-03-02 written out."""
+    return text and re.sub(r"\b\d{4}-\d\d-\d\d\b", lambda found: day(date.fromisoformat(found[0])), text)
 
 
 def month(value: date | None) -> str:
@@ -94,6 +111,16 @@ def words_for(labels: Labels) -> Callable[[str | None, str], str]:
     return words
 
 
+def columns_for(labels: Labels) -> Callable[[str | None], str]:
+    """A filter that turns names of columns joined by ; into words."""
+    words = words_for(labels)
+
+    def columns(names: str | None) -> str:
+        return "; ".join(words(name.strip(), "column") for name in (names or "").split(";") if name.strip())
+
+    return columns
+
+
 def facts_for(labels: Labels) -> Callable[[str | None], str]:
     """A filter that turns a finding's evidence (`column = value; ...`) into words: "Bed or seat: bed; Powered: no".
 
@@ -123,5 +150,5 @@ def _plain(words: Callable[[str | None, str], str], column: str, value: str) -> 
     if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         return day(date.fromisoformat(value))
     if re.fullmatch(r"-?\d+(\.\d+)?", value):
-        return number(Decimal(value).normalize() + 0)
+        return plain(Decimal(value))
     return words(value, column)

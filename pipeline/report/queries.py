@@ -10,14 +10,14 @@ from pipeline.errors import CaseroundError
 Rows = tuple[SimpleNamespace, ...]
 
 
-def read_rows(connection: duckdb.DuckDBPyConnection, query: Path) -> Rows:
-    """The rows of one query in its own order, each column as an attribute.
+def read_rows(connection: duckdb.DuckDBPyConnection, query: Path, *, asked: dict[str, str] | None = None) -> Rows:
+    """The rows of one query in its own order, each column as an attribute; `asked`: what it names with a $.
 
     An object rather than a dict: a template that names a column which is not there must fail, and a dict would answer
     `row.items` with its own method. Raises CaseroundError when the warehouse lacks what the query names.
     """
     try:
-        answer = connection.execute(query.read_text(encoding="utf-8"))
+        answer = connection.execute(query.read_text(encoding="utf-8"), asked or {})
     except duckdb.CatalogException as lacking:
         raise _unreadable(query) from lacking
     except duckdb.BinderException as lacking:
@@ -26,14 +26,16 @@ def read_rows(connection: duckdb.DuckDBPyConnection, query: Path) -> Rows:
     return tuple(SimpleNamespace(**dict(zip(names, row, strict=True))) for row in answer.fetchall())
 
 
-def read_all(connection: duckdb.DuckDBPyConnection, folder: Path) -> dict[str, Rows]:
+def read_all(
+    connection: duckdb.DuckDBPyConnection, folder: Path, *, asked: dict[str, str] | None = None
+) -> dict[str, Rows]:
     """Every query of one page folder, by the name of its file without the ending."""
-    return {query.stem: read_rows(connection, query) for query in sorted(folder.glob("*.sql"))}
+    return {query.stem: read_rows(connection, query, asked=asked) for query in sorted(folder.glob("*.sql"))}
 
 
 def _unreadable(query: Path) -> CaseroundError:
     return CaseroundError(
         what=f"The page query {query.parent.name}/{query.name} names a relation or column that the warehouse lacks.",
-        done="No page was published.",
+        done="Nothing was written.",
         todo="Build the warehouse again with this version: caseround review.",
     )

@@ -11,7 +11,7 @@ from jinja2 import Environment
 
 from pipeline import files, instants, resources, warehouse
 from pipeline.log import Progress, RunLog
-from pipeline.report.filters import Labels
+from pipeline.report.filters import labels_of
 from pipeline.report.pages import Page, all_pages
 from pipeline.report.published import Pages, publish, published_audits
 from pipeline.report.queries import read_all
@@ -38,7 +38,7 @@ def render(workspace: Workspace, *, progress: Progress, log: RunLog) -> Path:
     try:
         shared = read_all(connection, resources.reports_dir() / "parts")
         audit = _audit(shared["parameters"][0])
-        templates = environment(resources.reports_dir(), labels=_labels(connection))
+        templates = environment(resources.reports_dir(), labels=labels_of(connection))
         pages = _pages(connection, templates, shared={**shared, "audit": audit.facts}, progress=progress)
     finally:
         connection.close()
@@ -51,11 +51,6 @@ def _audit(parameters: SimpleNamespace) -> Audit:
     known_at = parameters.known_at.replace(tzinfo=UTC)
     parameters.known_locally = instants.local(known_at, parameters.time_zone)
     return Audit(parameters, Path(parameters.as_of.isoformat()) / instants.compact(known_at))
-
-
-def _labels(connection: duckdb.DuckDBPyConnection) -> Labels:
-    rows = connection.execute("SELECT kind, code, label FROM policy.labels ORDER BY kind, code").fetchall()
-    return {(kind, code): label for kind, code, label in rows}
 
 
 def _pages(

@@ -1,6 +1,8 @@
-"""The Jinja environment: everything is escaped, and a name that is not there is an error."""
+"""The Jinja environments: a page escapes everything, and a name that is not there is an error."""
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
@@ -22,20 +24,45 @@ def environment(folder: Path, *, labels: filters.Labels) -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    templates.filters.update(
-        number=filters.number,
-        counted=filters.counted,
-        day=filters.day,
-        short_day=filters.short_day,
-        month=filters.month,
-        weekday=filters.weekday,
-        moment=filters.moment,
-        said=filters.said,
-        coded=filters.coded,
-        sentence=filters.sentence,
-        words=filters.words_for(labels),
-        facts=filters.facts_for(labels),
-    )
+    templates.filters.update(_filters(labels))
     # The stylesheet is ours and holds no data, so it goes in as it is: escaped, its child selectors would break.
     templates.globals["style"] = Markup((folder / "style.css").read_text(encoding="utf-8").strip())
     return templates
+
+
+def text_environment(folder: Path, *, labels: filters.Labels) -> Environment:
+    """The same for plain text in a terminal: nothing is escaped, and no value can move the cursor or begin a line."""
+    templates = Environment(
+        loader=FileSystemLoader(folder),
+        autoescape=False,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_one_line,
+    )
+    templates.filters.update(_filters(labels))
+    return templates
+
+
+def _one_line(value: Any) -> Any:
+    return "".join(mark if mark.isprintable() else " " for mark in value) if isinstance(value, str) else value
+
+
+def _filters(labels: filters.Labels) -> dict[str, Callable]:
+    return {
+        "number": filters.number,
+        "plain": filters.plain,
+        "columns": filters.columns_for(labels),
+        "counted": filters.counted,
+        "day": filters.day,
+        "short_day": filters.short_day,
+        "month": filters.month,
+        "weekday": filters.weekday,
+        "moment": filters.moment,
+        "said": filters.said,
+        "coded": filters.coded,
+        "sentence": filters.sentence,
+        "words": filters.words_for(labels),
+        "dated": filters.dated,
+        "facts": filters.facts_for(labels),
+    }

@@ -1,5 +1,6 @@
 -- Which surfaces need somebody to see to them, apart from any visit to a person?
-SELECT f.finding_id, f.client_id, f.team, f.clinician, f.title, f.severity, f.status, f.since_on, f.since_is_known,
+SELECT f.finding_id, f.client_id, f.team, f.clinician, f.title, f.severity, f.status, f.answer, f.since_on,
+       f.since_is_known,
        f.due_on, f.days_overdue, f.consider, f.evidence, f.loan_id, l.surface_class, l.position, l.owner
 FROM audit.findings AS f
 JOIN policy.rules AS r ON r.rule = f.rule

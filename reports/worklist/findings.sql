@@ -1,5 +1,5 @@
 -- Which findings does each person have to be seen about, worst first?
-SELECT f.client_id, f.finding_id, f.title, f.severity, f.status, f.since_on, f.since_is_known, f.due_on,
+SELECT f.client_id, f.finding_id, f.title, f.severity, f.status, f.answer, f.since_on, f.since_is_known, f.due_on,
        f.days_overdue, f.consider, f.evidence, coalesce(r.list_name = 'equipment', false) AS is_equipment
 FROM audit.findings AS f
 LEFT JOIN policy.rules AS r ON r.rule = f.rule

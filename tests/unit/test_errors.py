@@ -25,6 +25,7 @@ def test_all_errors_share_one_base():
         ("NoWarehouse", 15),
         ("VerifyFoundChange", 17),
         ("QueryRefused", 2),
+        ("NobodyOfThatId", 2),
     ],
 )
 def test_exit_codes_that_schedulers_rely_on(name, code):

@@ -82,7 +82,9 @@ def test_a_row_has_the_leading_reason_and_all_others_on_screen_and_on_paper(tmp_
         ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("status", "words"), [("returned", "said corrected, record disagrees"), ("backlog", "starting backlog")])
+@pytest.mark.parametrize(
+    ("status", "words"), [("returned", "said corrected, record disagrees"), ("backlog", "starting backlog")]
+)
 def test_a_status_is_said_in_plain_words(status, words, tmp_path):
     rows = world.ordinary_week()
     for finding in rows["audit.findings"]:

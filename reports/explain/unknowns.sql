@@ -1,0 +1,14 @@
+-- Which facts are wanting, why, and which rules wait for each?
+SELECT t.rank, t.label, u.column_name, u.why, u.rules
+FROM (
+    SELECT named.column_name, named.why, string_agg(named.title, '; ' ORDER BY named.position, named.title) AS rules
+    FROM (
+        SELECT DISTINCT n.column_name, n.why, coalesce(r.title, n.rule) AS title, r.position
+        FROM audit.unknowns AS n
+        LEFT JOIN policy.rules AS r ON r.rule = n.rule
+        WHERE n.client_id = $client_id
+    ) AS named
+    GROUP BY named.column_name, named.why
+) AS u
+LEFT JOIN audit.to_ask AS t ON t.client_id = $client_id AND t.column_name = u.column_name
+ORDER BY t.rank NULLS LAST, u.column_name, u.why

@@ -1,0 +1,212 @@
+"""The whole sample caseload: the worklist, its table and `explain` say of every person what the warehouse holds."""
+
+import csv
+import io
+import json
+import re
+from html import unescape
+from types import SimpleNamespace
+
+import duckdb
+import pytest
+from click.testing import CliRunner
+
+from pipeline.cli import main
+from pipeline.files import make_dir
+from pipeline.report import explain
+from pipeline.settings import load_workspace
+from tests.unit.report.test_weekly_audit import words_of
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demo's workspace, its newest pages, and a way to ask its warehouse."""
+    root = tmp_path_factory.mktemp("demo") / "ws"
+    ran = CliRunner().invoke(main, ["demo", "--workspace", str(root)])
+    assert ran.exit_code == 0, ran.output
+    [folder] = (path.parent for path in root.glob("audits/*/*/worklist.html"))
+
+    def ask(sql, *values):
+        with duckdb.connect(str(root / "warehouse.duckdb"), read_only=True) as con:
+            answer = con.execute(sql, values)
+            names = [column[0] for column in answer.description]
+            return [SimpleNamespace(**dict(zip(names, row, strict=True))) for row in answer.fetchall()]
+
+    return SimpleNamespace(root=root, folder=folder, ask=ask, page=(folder / "worklist.html").read_text("utf-8"))
+
+
+def row_of(page, client_id):
+    return page.partition(f'<tr role="row" id="person-{client_id}">')[2].partition("</tr>")[0]
+
+
+def told(demo, *words):
+    return CliRunner().invoke(main, ["explain", *words, "--workspace", str(demo.root)])
+
+
+def test_everybody_on_the_list_stands_on_the_page_once_worst_first(demo):
+    listed = demo.ask("SELECT client_id, rank FROM audit.worklist ORDER BY team, clinician, rank")
+    assert len(listed) > 20
+    assert re.findall(r'<tr role="row" id="person-([^"]+)"', demo.page) == [row.client_id for row in listed]
+    for row in listed:
+        assert f"no. {row.rank} of {len(listed)}" in row_of(demo.page, row.client_id)
+
+
+def test_every_shown_finding_stands_on_the_page_with_its_evidence(demo):
+    findings = demo.ask(
+        "SELECT f.*, r.list_name FROM audit.findings AS f JOIN policy.rules AS r ON r.rule = f.rule WHERE f.is_shown"
+    )
+    apart = demo.page.partition('id="equipment"')[2].partition("</section>")[0]
+    assert {finding.list_name for finding in findings} == {"people", "equipment"}
+    for finding in findings:
+        place = row_of(demo.page, finding.client_id) if finding.list_name == "people" else apart
+        words = unescape(words_of(place))
+        assert finding.title.rstrip(".") in words, finding.rule
+        assert finding.consider.rstrip(".") in words, finding.rule
+        assert (f"{finding.days_overdue} day" in words) or not finding.days_overdue
+    equipment = [finding for finding in findings if finding.list_name == "equipment"]
+    assert apart.count('<tr role="row">') == 1 + len(equipment)
+
+
+def test_each_row_leads_with_the_reason_and_counts_the_rest(demo):
+    shown = "SELECT f.client_id, count(*) AS people FROM audit.findings AS f JOIN policy.rules AS r USING (rule)"
+    counted = {
+        row.client_id: row.people
+        for row in demo.ask(f"{shown} WHERE f.is_shown AND r.list_name = 'people' GROUP BY ALL")
+    }
+    leads = {row.rule: row.list_name for row in demo.ask("SELECT rule, list_name FROM policy.rules")}
+    for person in demo.ask("SELECT * FROM audit.worklist"):
+        row = row_of(demo.page, person.client_id)
+        assert unescape(row.partition("<strong>")[2].partition(".</strong>")[0]).lower() == person.reason.lower()
+        more = counted.get(person.client_id, 0) - (leads.get(person.first_rule) == "people")
+        said = re.findall(r"<summary>and (\d+) more", row)
+        assert said == ([str(more)] if more else []), person.client_id
+
+
+def test_the_questions_are_the_first_five_that_a_visit_can_settle(demo):
+    for person in demo.ask("SELECT client_id FROM audit.worklist"):
+        wanted = demo.ask(
+            "SELECT label FROM audit.to_ask WHERE client_id = ? AND rank <= 5 AND why <> 'feed_absent' ORDER BY rank",
+            person.client_id,
+        )
+        part = row_of(demo.page, person.client_id).partition('<ul class="ask">')[2].partition("</ul>")[0]
+        assert [unescape(label).strip() for label in re.findall(r"<li>(.+?) <span", part)] == [
+            row.label for row in wanted
+        ]
+
+
+def test_the_table_is_the_list(demo):
+    lines = list(csv.DictReader(io.StringIO((demo.folder / "worklist.csv").read_text("utf-8"))))
+    listed = demo.ask("SELECT * FROM audit.worklist ORDER BY rank")
+    names = ("rank", "client_id", "team", "clinician", "level", "reason", "due_on", "days_overdue", "urgent_count")
+    assert [[line[name] for name in names] for line in lines] == [
+        [str(getattr(row, name) if getattr(row, name) is not None else "") for name in names] for row in listed
+    ]
+
+
+def test_verify_vouches_for_the_table(demo):
+    table = demo.folder / "worklist.csv"
+    before = table.read_bytes()
+    table.write_bytes(before + b"x")
+    try:
+        found = CliRunner().invoke(main, ["verify", "--workspace", str(demo.root)])
+    finally:
+        table.write_bytes(before)
+    assert found.exit_code == 17
+    assert "worklist.csv" in found.output
+    assert CliRunner().invoke(main, ["verify", "--workspace", str(demo.root)]).exit_code == 0
+
+
+def test_explain_has_every_finding_unknown_wound_and_held_row_of_everybody(demo):
+    workspace = load_workspace(demo.root)
+    for relation, part, key in (
+        ("audit.findings", "findings", "finding_id"),
+        ("fit.need", "need", "position"),
+        ("state.loans", "surfaces", "loan_id"),
+        ("wounds.open", "wounds", "injury_id"),
+        ("audit.unknowns", "unknowns", "column_name"),
+        ("quality.held", "held", "record_id"),
+    ):
+        wanted: dict[str, set] = {}
+        for row in demo.ask(f"SELECT client_id, {key} AS key FROM {relation}"):
+            wanted.setdefault(row.client_id, set()).add(row.key)
+        people = sorted(set(wanted) & {row.client_id for row in demo.ask("SELECT client_id FROM state.clients")})
+        assert people
+        for client_id in people[:: max(1, len(people) // 12)]:
+            answer = json.loads(explain(workspace, client_id, form="json"))
+            assert {row[key] for row in answer[part]} == wanted[client_id], (relation, client_id)
+
+
+def test_explain_says_in_words_what_the_list_says(demo):
+    listed = demo.ask("SELECT * FROM audit.worklist ORDER BY rank")
+    for person in listed[::6]:
+        words = " ".join(told(demo, person.client_id).stdout.split())
+        assert "no prescription: local policy and licensed practice decide" in words
+        assert f"No. {person.rank} of {len(listed)} on the worklist" in words
+        findings = demo.ask("SELECT * FROM audit.findings WHERE client_id = ?", person.client_id)
+        assert f"FINDINGS: {len(findings)} " in words
+        for finding in findings:
+            for said in (finding.title, finding.consider.rstrip("."), finding.source.rstrip("."), finding.rule):
+                assert said in words, (person.client_id, finding.rule)
+
+
+def test_explain_names_the_records_that_it_rests_on(demo):
+    [row] = demo.ask("SELECT * FROM audit.worklist WHERE rank = 1")
+    answer = json.loads(told(demo, row.client_id, "--format", "json").stdout)
+    assert {"placements", "assessments", "clients"} <= {found["feed"] for found in answer["rows"]}
+    exports = {
+        feed: "".join(path.read_text("utf-8-sig") for path in sorted(demo.root.glob(f"inbox/*/{feed}.csv")))
+        for feed in {found["feed"] for found in answer["rows"]}
+    }
+    for found in answer["rows"]:
+        assert found["record_id"] in exports[found["feed"]], found
+        assert found["source"] == "default"
+
+
+def test_explain_lists_what_is_held_back(demo):
+    [held] = demo.ask(
+        "SELECT h.* FROM quality.held AS h JOIN state.clients AS c ON c.client_id = h.client_id"
+        " WHERE h.feed = 'injuries' AND h.status = 'waiting' ORDER BY h.client_id, h.source_row LIMIT 1"
+    )
+    words = " ".join(told(demo, held.client_id).stdout.split())
+    assert f"Injuries {held.record_id}" in words
+    assert f"row {held.source_row})" in words
+
+
+def test_explain_follows_a_merged_pseudonym(demo):
+    [merged] = demo.ask("SELECT * FROM records.merged_clients ORDER BY old_client_id LIMIT 1")
+    ended = told(demo, merged.old_client_id)
+    assert ended.stdout.startswith(merged.client_id)
+    assert "was merged into this one" in ended.stdout
+
+
+def test_explain_says_that_somebody_is_not_on_the_caseload(demo):
+    [gone] = demo.ask(
+        "SELECT client_id FROM records.clients WHERE client_id NOT IN (SELECT client_id FROM state.clients)"
+        " ORDER BY client_id LIMIT 1"
+    )
+    ended = told(demo, gone.client_id)
+    assert ended.exit_code == 0
+    assert "NOT ON THE CASELOAD" in ended.stdout
+
+
+def test_explain_of_nobody_ends_with_2_and_repeats_no_id(demo):
+    ended = told(demo, "C-nobody")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert "No accepted row of the exports introduces a person with this id." in ended.stderr
+    assert "C-nobody" not in ended.stderr
+
+
+def test_explain_changes_nothing_and_answers_the_same_twice(demo):
+    before = {path: path.stat().st_mtime_ns for path in demo.root.rglob("*")}
+    [row] = demo.ask("SELECT client_id FROM audit.worklist WHERE rank = 1")
+    assert told(demo, row.client_id).stdout == told(demo, row.client_id).stdout
+    assert {path: path.stat().st_mtime_ns for path in demo.root.rglob("*")} == before
+
+
+def test_explain_without_a_warehouse_ends_with_15(tmp_path):
+    make_dir(tmp_path / "inbox")
+    ended = CliRunner().invoke(main, ["explain", "C-1", "--workspace", str(tmp_path)])
+    assert ended.exit_code == 15
+    assert ended.stdout == ""
