@@ -105,7 +105,8 @@ class Refusal(_Record):
     """A file that was not taken in. `feed`, `source` and `contract` are "" when no feed could be told.
 
     `columns` are headings and `row` the first spreadsheet row concerned, None where no row is; `rows_read` and `held`
-    are counts.
+    are counts. It stands from `received_at` until `gone_at`, the first intake that no longer found the file in the
+    inbox; None while it lies there. `earlier` are its spells before that, as ISO intervals "from/to".
     """
 
     file_id: str
@@ -120,6 +121,26 @@ class Refusal(_Record):
     rows_read: int = 0
     held: int = 0
     held_by_code: dict[str, int] | None = None
+    gone_at: str | None = None
+    earlier: tuple[str, ...] = ()
+
+    def gone(self, when: str) -> Refusal:
+        """The same, once an intake at `when` did not find the file."""
+        return replace(self, gone_at=when)
+
+    def back(self, when: str) -> Refusal:
+        """The same, once an intake at `when` found the file again."""
+        spell = f"{self.received_at}/{self.gone_at}"
+        return replace(self, received_at=when, gone_at=None, earlier=(*self.earlier, spell))
+
+    def since(self, moment: datetime) -> str | None:
+        """Since when the file had been refused and in the inbox at an aware moment; None when it was not."""
+        spells = [spell.split("/") for spell in self.earlier] + [[self.received_at, self.gone_at or ""]]
+        return next((start for start, end in spells if _holds(start, end, moment)), None)
+
+
+def _holds(start: str, end: str, moment: datetime) -> bool:
+    return datetime.fromisoformat(start) <= moment and (not end or moment < datetime.fromisoformat(end))
 
 
 def file_key(file_id: str, contract: str) -> str:

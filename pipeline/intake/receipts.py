@@ -168,3 +168,19 @@ class Books:
         files.write_atomically(refusal_path(self.workspace.store, refusal), refusal.to_json())
         self.refusals[file.key] = refusal
         return refusal
+
+    def remember_what_lies_there(self, lying: set[tuple[str, str, str]]) -> None:
+        """Note which refused files have left the inbox and which are back; `lying` are the keys of all that is there.
+
+        The moment is kept and nothing is deleted, so that an audit of the weeks between still shows the refusal.
+        """
+        now = instants.iso(self.received_at)
+        for key, refusal in sorted(self.refusals.items()):
+            if key in lying and refusal.gone_at is not None:
+                self._keep(key, refusal.back(now))
+            elif key not in lying and refusal.since(self.received_at) not in (None, now):
+                self._keep(key, refusal.gone(now))
+
+    def _keep(self, key: tuple[str, str, str], refusal: Refusal) -> None:
+        files.write_atomically(refusal_path(self.workspace.store, refusal), refusal.to_json())
+        self.refusals[key] = refusal

@@ -44,6 +44,7 @@ def take_in(
             progress("Taking in files", place, len(found))
             outcomes.append(intake.one(file))
         outcomes += intake.again()
+    books.remember_what_lies_there(intake.lying)
     progress("Taking in files", len(found), len(found))
     files.remove_tree(staging)
     return IntakeOutcome(files=tuple(outcomes))
@@ -58,6 +59,8 @@ class _Intake:
         self._log = log
         self._received_local = instants.local(books.received_at, workspace.time_zone)
         self._file_ids: set[str] = set()
+        # The key of every file that was found, whatever became of it.
+        self.lying: set[tuple[str, str, str]] = set()
 
     def one(self, found: Found) -> FileOutcome:
         """What becomes of one file; an export that is wrong ends here and never stops the others."""
@@ -104,6 +107,7 @@ class _Intake:
         before = stamp(found.path)
         file = self._identify(found, before)
         self._file_ids.add(file.file_id)
+        self.lying.add(file.key)
         if receipt := self._books.receipts.get(file.key):
             self._books.note_arrival(file)
             return _of_receipt(receipt, found.name, "known")

@@ -92,11 +92,9 @@ def load_store(con: duckdb.DuckDBPyConnection, workspace: Workspace, store: Stor
     _insert(con, "arrivals", [
         (arrival.feed, arrival.source, arrival.file_key, *_received(arrival.received_at, zone)) for arrival in arrivals
     ])  # fmt: skip
-    refusals = [refusal for refusal in store.refusals if _instant(refusal.received_at) <= known_at]
     _insert(con, "refused", [
-        (refusal.file_id, refusal.file_name, refusal.source, refusal.feed, refusal.code,
-         _received(refusal.received_at, zone)[0])
-        for refusal in refusals
+        (refusal.file_id, refusal.file_name, refusal.source, refusal.feed, refusal.code, _received(since, zone)[0])
+        for refusal in store.refusals if (since := refusal.since(known_at))
     ])  # fmt: skip
     _insert(con, "feeds", [
         (feed.name, workspace.expected_days.get(feed.name), feed.id_column) for feed in FEEDS.values()

@@ -44,6 +44,22 @@ def test_unknown_feed_is_refused_and_the_audit_is_still_published(desk):
     desk.run("run", *WEEK_2, expect=11)
 
 
+def test_a_refused_file_that_was_taken_away_is_no_longer_held_against_the_inbox(desk):
+    people(desk)
+    wrong = desk.drop("clientsx.csv", [client("C-9")])
+    desk.run("run", *WEEK_1, expect=11)
+    first = desk.ask("SELECT store_fingerprint FROM review.parameters")
+    wrong.unlink()
+    desk.run("run", *WEEK_2)
+    assert desk.ask("SELECT file_name FROM quality.files WHERE status = 'refused'") == []
+    page = max((desk.root / "audits").glob("*/*/weekly_audit.html")).read_text()
+    assert "clientsx.csv" not in page
+    # The audit of the first week comes back as it was, with its banner.
+    desk.run("review", "--known-at", WEEK_1[1])
+    assert desk.ask("SELECT file_name FROM quality.files WHERE status = 'refused'") == [("clientsx.csv",)]
+    assert desk.ask("SELECT store_fingerprint FROM review.parameters") == first
+
+
 def test_the_same_bytes_again_change_nothing(desk):
     people(desk)
     desk.run("run", *WEEK_1)

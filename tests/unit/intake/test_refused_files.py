@@ -1,11 +1,13 @@
 """Every reason for refusing a file; each leaves the inbox alone and takes nothing in."""
 
 import gzip
+from datetime import UTC, datetime
 
 import pytest
 
 from pipeline.feeds.reasons import REASONS
-from tests.unit.intake.inbox import GOOD, Inbox, as_text, source
+from pipeline.feeds.store_layout import read_refusals
+from tests.unit.intake.inbox import GOOD, RECEIVED, Inbox, as_text, source
 
 CLIENT = GOOD["clients"]
 LOANS = [{**GOOD["loans"], "loan_id": f"L-{n}"} for n in range(3)]
@@ -134,3 +136,58 @@ def test_log_and_messages_hold_no_cell(inbox):
     said = " ".join(f"{file!r} {file.message}" for file in outcomes.values()) + inbox.log.read_text()
     assert sum(file.held for file in outcomes.values()) == 4
     assert marker not in said
+
+
+NEXT, LATER, LATEST = (datetime(2026, 3, day, 6, tzinfo=UTC) for day in (9, 16, 23))
+
+
+def stands(inbox, moment):
+    """Since when the one refusal stands at a moment."""
+    [refusal] = read_refusals(inbox.workspace.store)
+    return refusal.since(moment)
+
+
+def test_a_refusal_stands_as_long_as_its_file_lies_in_the_inbox(inbox):
+    path = inbox.drop("clientsx.csv", [CLIENT])
+    inbox.take()
+    inbox.take(received_at=NEXT)
+    assert stands(inbox, NEXT) == "2026-03-02T06:00:00Z"
+    path.unlink()
+    inbox.take(received_at=LATER)
+    assert stands(inbox, LATER) is None
+    # What was so stays so: an audit of the week before still shows it, and none of the time before it came does.
+    assert stands(inbox, NEXT) == "2026-03-02T06:00:00Z"
+    assert stands(inbox, datetime(2026, 3, 1, tzinfo=UTC)) is None
+
+
+def test_a_refused_file_that_comes_back_stands_again_from_then(inbox):
+    path = inbox.drop("clientsx.csv", [CLIENT])
+    inbox.take()
+    path.unlink()
+    inbox.take(received_at=NEXT)
+    inbox.drop("clientsx.csv", [CLIENT])
+    assert inbox.take(received_at=LATER)["clientsx.csv"].status == "refused"
+    inbox.take(received_at=LATEST)
+    assert [stands(inbox, moment) for moment in (RECEIVED, NEXT, LATER, LATEST)] == [
+        "2026-03-02T06:00:00Z", None, "2026-03-16T06:00:00Z", "2026-03-16T06:00:00Z",
+    ]  # fmt: skip
+
+
+def test_an_intake_that_repeats_itself_writes_nothing_new(inbox):
+    inbox.drop("clientsx.csv", [CLIENT]).unlink()
+    inbox.take_one("clientsy.csv", [CLIENT])
+    (inbox.workspace.inbox / "clientsy.csv").unlink()
+    inbox.take(received_at=NEXT)
+    before = inbox.records("refused")
+    inbox.take(received_at=NEXT)
+    inbox.take(received_at=LATER)
+    assert inbox.records("refused") == before
+
+
+def test_a_mended_mapping_ends_the_refusal_of_the_old_one(tmp_path):
+    inbox = Inbox(tmp_path)
+    inbox.take_one("bureau_1.csv", "No\nC-1\n")
+    assert stands(inbox, NEXT)
+    mapped = Inbox(tmp_path, sources=(source(feed="clients", columns={"No": "client_id"}),))
+    assert mapped.take(received_at=NEXT)["bureau_1.csv"].status == "taken"
+    assert (stands(mapped, RECEIVED), stands(mapped, NEXT)) == ("2026-03-02T06:00:00Z", None)
