@@ -178,7 +178,7 @@ def _about_sitting(risk: int, here: list[Wound], *, day: date, chance: random.Ra
         "seat_tilts": risk >= 2 and chance.random() < 0.8,
         "ring_device": chance.random() < 0.003,
         "turning_plan_on": day - timedelta(days=chance.randint(0, 60)) if risk >= 2 else None,
-        "seating_plan_on": day - timedelta(days=chance.randint(0, 20)) if is_sore and chance.random() < 0.85 else None,
+        "seating_plan_on": day - timedelta(days=chance.randint(0, 20)) if is_sore and chance.random() < 0.95 else None,
     }
 
 

@@ -31,6 +31,8 @@ facts AS (
         needs.need_at_most,
         needs.has_healed_deep,
         needs.has_spinal_cord_injury,
+        needs.cannot_reposition,
+        needs.flap_surgery_on,
         deepest.rung AS deepest_rung,
         clients.risk_is_stale,
         clients.risk_is_wrong_for_age,
@@ -73,6 +75,8 @@ told AS (
             ELSE ''
         END
         || CASE
+            WHEN facts.flap_surgery_on IS NOT NULL THEN
+                'flap surgery on ' || CAST(facts.flap_surgery_on AS VARCHAR) || ' counts as a deep injury; '
             WHEN facts.injury_at_least >= facts.deepest_rung THEN 'an open full-thickness or deep injury is loaded here; '
             WHEN facts.injury_at_least > 0 AND facts.injury_at_most > facts.injury_at_least THEN
                 'an open injury is loaded here, how deep is not known; '
@@ -81,7 +85,12 @@ told AS (
             ELSE ''
         END
         || CASE WHEN facts.has_healed_deep THEN 'a full-thickness injury has healed here; ' ELSE '' END
-        || CASE WHEN facts.has_spinal_cord_injury THEN 'spinal cord injury; ' ELSE '' END AS sentences,
+        || CASE WHEN facts.has_spinal_cord_injury THEN 'spinal cord injury; ' ELSE '' END
+        || CASE
+            WHEN facts.cannot_reposition AND facts.position = 'lying' THEN 'cannot move in bed; '
+            WHEN facts.cannot_reposition THEN 'cannot shift weight in the seat; '
+            ELSE ''
+        END AS sentences,
         CASE
             WHEN facts.risk_rung IS NULL AND facts.need_at_most > facts.need_at_least THEN 'risk_rung; '
             ELSE ''

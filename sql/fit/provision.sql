@@ -1,9 +1,10 @@
 -- question: Does what each person lies and sits on carry what they need?
 -- grain:    one row per person on the caseload and position
 -- key:      client_id, position
--- inputs:   fit.need, state.clients, state.surfaces, state.loans_in_place, policy.need_levels, policy.parameters,
+-- inputs:   fit.need, fit.stops, state.clients, state.surfaces, state.loans_in_place, policy.need_levels, policy.parameters,
 --           policy.labels
--- beware:   unknown is not safe; under_provided is said as soon as one half of the pair fails for certain
+-- beware:   unknown is not safe; contraindicated rests on recorded facts alone; under_provided is said as soon as one half of the pair fails
+--           for certain; neither comfort first nor a decline makes a match
 -- columns:
 --   client_id      id                        the person
 --   position       code loans.position       lying or sitting
@@ -20,6 +21,16 @@ WITH ladders AS (
 ),
 watch AS (
     SELECT MIN(parameters.amount) AS days FROM policy.parameters AS parameters WHERE parameters.name = 'healed_watch_days'
+),
+stopped AS (
+    SELECT
+        stops.client_id,
+        stops.position,
+        MAX(CASE WHEN stops.is_stopped THEN 1 ELSE 0 END) = 1 AS is_stopped,
+        string_agg(stops.because, '; ' ORDER BY stops.loan_id) AS because,
+        string_agg(stops.check_first, ', ' ORDER BY stops.loan_id) AS check_first
+    FROM fit.stops AS stops
+    GROUP BY stops.client_id, stops.position
 ),
 pairs AS (
     SELECT
@@ -40,6 +51,9 @@ pairs AS (
         COALESCE(surfaces.is_certain, FALSE) AS is_certain,
         surfaces.why_uncertain,
         loans.is_powered,
+        COALESCE(stopped.is_stopped, FALSE) AS is_stopped,
+        stopped.because,
+        stopped.check_first,
         clients.caps_verdict,
         COALESCE(need.position = 'lying' AND clients.sleeps_in_chair, FALSE) AS sleeps_elsewhere,
         need.position = 'lying' OR surfaces.loan_count IS NOT NULL OR need.injury_at_least > 0 AS is_asked,
@@ -63,6 +77,7 @@ pairs AS (
     CROSS JOIN watch
     LEFT JOIN state.surfaces AS surfaces
         ON surfaces.client_id = need.client_id AND surfaces.position = need.position
+    LEFT JOIN stopped ON stopped.client_id = need.client_id AND stopped.position = need.position
     LEFT JOIN state.loans_in_place AS loans ON loans.client_id = need.client_id AND loans.loan_id = surfaces.loan_id
 ),
 judged AS (
@@ -83,8 +98,9 @@ decided AS (
         judged.*,
         CASE
             WHEN judged.sleeps_elsewhere THEN 'unknown'
+            WHEN judged.is_stopped THEN 'contraindicated'
             WHEN judged.fails_risk OR judged.fails_injury THEN 'under_provided'
-            WHEN NOT judged.passes OR judged.caps_verdict THEN 'unknown'
+            WHEN NOT judged.passes OR judged.caps_verdict OR judged.check_first IS NOT NULL THEN 'unknown'
             WHEN judged.is_generous AND NOT judged.step_down_barred AND judged.step_down_unknown = '' THEN 'over_provided'
             ELSE 'matched'
         END AS verdict
@@ -99,15 +115,16 @@ told AS (
             ELSE ''
         END
         || CASE WHEN decided.sleeps_elsewhere THEN 'sleeps in a chair, so the mattress does not protect; ' ELSE '' END
+        || CASE WHEN decided.verdict = 'contraindicated' THEN decided.because || '; ' ELSE '' END
         || CASE
-            WHEN decided.verdict = 'under_provided' AND decided.fails_risk THEN
+            WHEN decided.verdict IN ('contraindicated', 'under_provided') AND decided.fails_risk THEN
                 COALESCE(class_labels.label, decided.weakest_known_class) || ' serves a need up to ' || served.label
                 || ', this need is ' || CASE WHEN decided.need_level = 'unknown' THEN 'at least ' ELSE '' END
                 || needed.label || '; '
             ELSE ''
         END
         || CASE
-            WHEN decided.verdict = 'under_provided' AND decided.fails_injury THEN
+            WHEN decided.verdict IN ('contraindicated', 'under_provided') AND decided.fails_injury THEN
                 COALESCE(class_labels.label, decided.weakest_known_class)
                 || ' is not for an injury as deep as the one it carries; '
             ELSE ''
@@ -121,6 +138,11 @@ told AS (
                 || ' not recorded; '
             WHEN decided.verdict = 'matched' THEN 'carries the need; '
             WHEN decided.verdict = 'over_provided' THEN 'more than the need asks for: step-down review; '
+            ELSE ''
+        END
+        || CASE
+            WHEN decided.check_first IS NOT NULL AND NOT decided.sleeps_elsewhere
+                THEN 'check first: ' || decided.check_first || ' not recorded; '
             ELSE ''
         END
         || CASE WHEN decided.used_count > 1 THEN 'the weakest of several surfaces counts; ' ELSE '' END

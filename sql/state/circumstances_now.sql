@@ -11,6 +11,7 @@
 --   progressive_condition  boolean  last recorded
 --   sleeps_in_chair        boolean  last recorded
 --   outage_plan            boolean  last recorded
+--   flap_surgery_on        date     newest day of flap surgery recorded
 WITH answers AS (
     SELECT
         circumstances.client_id,
@@ -23,7 +24,8 @@ WITH answers AS (
         MAX(CASE WHEN circumstances.sleeps_in_chair THEN circumstances.observed_on END) AS chair_yes,
         MAX(CASE WHEN NOT circumstances.sleeps_in_chair THEN circumstances.observed_on END) AS chair_no,
         MAX(CASE WHEN circumstances.outage_plan THEN circumstances.observed_on END) AS plan_yes,
-        MAX(CASE WHEN NOT circumstances.outage_plan THEN circumstances.observed_on END) AS plan_no
+        MAX(CASE WHEN NOT circumstances.outage_plan THEN circumstances.observed_on END) AS plan_no,
+        MAX(circumstances.flap_surgery_on) AS flap_surgery_on
     FROM records.circumstances AS circumstances
     GROUP BY circumstances.client_id
 )
@@ -49,5 +51,6 @@ SELECT
     CASE
         WHEN answers.plan_no >= COALESCE(answers.plan_yes, answers.plan_no) THEN FALSE
         WHEN answers.plan_yes IS NOT NULL THEN TRUE
-    END AS outage_plan
+    END AS outage_plan,
+    answers.flap_surgery_on
 FROM answers

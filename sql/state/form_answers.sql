@@ -23,6 +23,10 @@
 --   rail_top_above_surface_mm  integer                             mm, above the uncompressed surface
 --   rail_gap_inside_mm         integer                             mm, largest of zones 1 to 3
 --   rail_gap_end_mm            integer                             mm, zone 4
+--   can_be_turned_by_carer     boolean                             somebody can turn the person by hand
+--   can_shift_weight_seated    boolean                             shifts weight in the seat without help
+--   power_reliable             boolean                             the mains can be relied on
+--   lung_disease               boolean                             lung disease
 --   too_old                    text                                which of these were answered and are too old to trust, joined by ;
 WITH judged AS (
     SELECT
@@ -160,7 +164,39 @@ WITH judged AS (
                     FALSE
                 ),
             FALSE
-        ) AS rail_gap_end_mm_old
+        ) AS rail_gap_end_mm_old,
+        COALESCE(
+            date_diff('day', newest.can_be_turned_by_carer_asked, parameters.as_of) > ages.can_be_turned_by_carer
+                AND NOT COALESCE(
+                    '; ' || ages.can_be_turned_by_carer_keeps || '; ' LIKE '%; ' || CAST(newest.can_be_turned_by_carer AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS can_be_turned_by_carer_old,
+        COALESCE(
+            date_diff('day', newest.can_shift_weight_seated_asked, parameters.as_of) > ages.can_shift_weight_seated
+                AND NOT COALESCE(
+                    '; ' || ages.can_shift_weight_seated_keeps || '; ' LIKE '%; ' || CAST(newest.can_shift_weight_seated AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS can_shift_weight_seated_old,
+        COALESCE(
+            date_diff('day', newest.power_reliable_asked, parameters.as_of) > ages.power_reliable
+                AND NOT COALESCE(
+                    '; ' || ages.power_reliable_keeps || '; ' LIKE '%; ' || CAST(newest.power_reliable AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS power_reliable_old,
+        COALESCE(
+            date_diff('day', newest.lung_disease_asked, parameters.as_of) > ages.lung_disease
+                AND NOT COALESCE(
+                    '; ' || ages.lung_disease_keeps || '; ' LIKE '%; ' || CAST(newest.lung_disease AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS lung_disease_old
     FROM state.form_newest AS newest
     CROSS JOIN policy.fact_ages AS ages
     CROSS JOIN review.parameters AS parameters
@@ -185,6 +221,10 @@ SELECT
     CASE WHEN NOT judged.rail_top_above_surface_mm_old THEN judged.rail_top_above_surface_mm END AS rail_top_above_surface_mm,
     CASE WHEN NOT judged.rail_gap_inside_mm_old THEN judged.rail_gap_inside_mm END AS rail_gap_inside_mm,
     CASE WHEN NOT judged.rail_gap_end_mm_old THEN judged.rail_gap_end_mm END AS rail_gap_end_mm,
+    CASE WHEN NOT judged.can_be_turned_by_carer_old THEN judged.can_be_turned_by_carer END AS can_be_turned_by_carer,
+    CASE WHEN NOT judged.can_shift_weight_seated_old THEN judged.can_shift_weight_seated END AS can_shift_weight_seated,
+    CASE WHEN NOT judged.power_reliable_old THEN judged.power_reliable END AS power_reliable,
+    CASE WHEN NOT judged.lung_disease_old THEN judged.lung_disease END AS lung_disease,
     NULLIF(
         CONCAT_WS(
             '; ',
@@ -204,7 +244,11 @@ SELECT
             CASE WHEN judged.bed_rails_old THEN 'bed_rails' END,
             CASE WHEN judged.rail_top_above_surface_mm_old THEN 'rail_top_above_surface_mm' END,
             CASE WHEN judged.rail_gap_inside_mm_old THEN 'rail_gap_inside_mm' END,
-            CASE WHEN judged.rail_gap_end_mm_old THEN 'rail_gap_end_mm' END
+            CASE WHEN judged.rail_gap_end_mm_old THEN 'rail_gap_end_mm' END,
+            CASE WHEN judged.can_be_turned_by_carer_old THEN 'can_be_turned_by_carer' END,
+            CASE WHEN judged.can_shift_weight_seated_old THEN 'can_shift_weight_seated' END,
+            CASE WHEN judged.power_reliable_old THEN 'power_reliable' END,
+            CASE WHEN judged.lung_disease_old THEN 'lung_disease' END
         ),
         ''
     ) AS too_old

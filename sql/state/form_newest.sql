@@ -40,6 +40,14 @@
 --   rail_gap_inside_mm_asked         date                                day of that answer
 --   rail_gap_end_mm                  integer                             mm, zone 4
 --   rail_gap_end_mm_asked            date                                day of that answer
+--   can_be_turned_by_carer           boolean                             somebody can turn the person by hand
+--   can_be_turned_by_carer_asked     date                                day of that answer
+--   can_shift_weight_seated          boolean                             shifts weight in the seat without help
+--   can_shift_weight_seated_asked    date                                day of that answer
+--   power_reliable                   boolean                             the mains can be relied on
+--   power_reliable_asked             date                                day of that answer
+--   lung_disease                     boolean                             lung disease
+--   lung_disease_asked               date                                day of that answer
 WITH asked AS (
     SELECT
         forms.client_id,
@@ -60,7 +68,11 @@ WITH asked AS (
         MAX(CASE WHEN forms.bed_rails IS NOT NULL THEN forms.observed_on END) AS bed_rails_asked,
         MAX(CASE WHEN forms.rail_top_above_surface_mm IS NOT NULL THEN forms.observed_on END) AS rail_top_above_surface_mm_asked,
         MAX(CASE WHEN forms.rail_gap_inside_mm IS NOT NULL THEN forms.observed_on END) AS rail_gap_inside_mm_asked,
-        MAX(CASE WHEN forms.rail_gap_end_mm IS NOT NULL THEN forms.observed_on END) AS rail_gap_end_mm_asked
+        MAX(CASE WHEN forms.rail_gap_end_mm IS NOT NULL THEN forms.observed_on END) AS rail_gap_end_mm_asked,
+        MAX(CASE WHEN forms.can_be_turned_by_carer IS NOT NULL THEN forms.observed_on END) AS can_be_turned_by_carer_asked,
+        MAX(CASE WHEN forms.can_shift_weight_seated IS NOT NULL THEN forms.observed_on END) AS can_shift_weight_seated_asked,
+        MAX(CASE WHEN forms.power_reliable IS NOT NULL THEN forms.observed_on END) AS power_reliable_asked,
+        MAX(CASE WHEN forms.lung_disease IS NOT NULL THEN forms.observed_on END) AS lung_disease_asked
     FROM records.circumstances AS forms
     GROUP BY forms.client_id
 ),
@@ -120,7 +132,15 @@ answers AS (
         MAX(CASE WHEN forms.observed_on = asked.rail_gap_inside_mm_asked THEN forms.rail_gap_inside_mm END)
             AS rail_gap_inside_mm,
         MAX(CASE WHEN forms.observed_on = asked.rail_gap_end_mm_asked THEN forms.rail_gap_end_mm END)
-            AS rail_gap_end_mm
+            AS rail_gap_end_mm,
+        MIN(CASE WHEN forms.observed_on = asked.can_be_turned_by_carer_asked THEN CAST(forms.can_be_turned_by_carer AS INTEGER) END)
+            AS can_be_turned_by_carer,
+        MIN(CASE WHEN forms.observed_on = asked.can_shift_weight_seated_asked THEN CAST(forms.can_shift_weight_seated AS INTEGER) END)
+            AS can_shift_weight_seated,
+        MIN(CASE WHEN forms.observed_on = asked.power_reliable_asked THEN CAST(forms.power_reliable AS INTEGER) END)
+            AS power_reliable,
+        MAX(CASE WHEN forms.observed_on = asked.lung_disease_asked THEN CAST(forms.lung_disease AS INTEGER) END)
+            AS lung_disease
     FROM records.circumstances AS forms
     INNER JOIN asked ON asked.client_id = forms.client_id
     GROUP BY forms.client_id
@@ -175,7 +195,15 @@ SELECT
     answers.rail_gap_inside_mm,
     asked.rail_gap_inside_mm_asked,
     answers.rail_gap_end_mm,
-    asked.rail_gap_end_mm_asked
+    asked.rail_gap_end_mm_asked,
+    answers.can_be_turned_by_carer = 1 AS can_be_turned_by_carer,
+    asked.can_be_turned_by_carer_asked,
+    answers.can_shift_weight_seated = 1 AS can_shift_weight_seated,
+    asked.can_shift_weight_seated_asked,
+    answers.power_reliable = 1 AS power_reliable,
+    asked.power_reliable_asked,
+    answers.lung_disease = 1 AS lung_disease,
+    asked.lung_disease_asked
 FROM asked
 INNER JOIN answers ON answers.client_id = asked.client_id
 ORDER BY asked.client_id

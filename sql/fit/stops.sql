@@ -1,0 +1,105 @@
+-- question: Which surface in use must not be under its person, or may not, for want of which fact?
+-- grain:    one row per surface in use where the person is that a hard stop is true of, or may be
+-- key:      client_id, loan_id
+-- inputs:   state.loans_in_place, state.clients, state.form_answers, policy.labels
+-- beware:   a hard stop stands until a clinician overrides it; is_stopped is blank where only a fact that nobody recorded keeps it open
+-- columns:
+--   client_id      id                        the person
+--   position       code loans.position       lying or sitting
+--   loan_id        id                        the surface
+--   surface_class  code loans.surface_class  its class
+--   is_stopped     boolean                   a hard stop is true by what is recorded; blank where a blank fact decides it
+--   because        text                      which stops, as plain sentences joined by ;
+--   check_first    text                      the facts that decide and are not recorded, joined by a comma
+WITH used AS (
+    SELECT
+        loans.client_id,
+        loans.position,
+        loans.loan_id,
+        loans.surface_class,
+        loans.is_active,
+        loans.is_powered,
+        loans.is_pump_fed,
+        loans.surface_class = 'air_fluidised' AS is_fluidised,
+        loans.mode,
+        clients.unstable_spine OR clients.traction AS spine_must_rest,
+        clients.unstable_spine,
+        clients.traction,
+        clients.smoking,
+        clients.naked_flame,
+        clients.smoking IN ('unsupervised', 'in_bed') OR clients.naked_flame AS has_fire_near,
+        clients.fire_plan_on IS NULL AS has_no_fire_plan,
+        clients.bed_mobility,
+        form.power_reliable,
+        form.can_be_turned_by_carer,
+        form.lung_disease
+    FROM state.loans_in_place AS loans
+    INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
+    LEFT JOIN state.form_answers AS form ON form.client_id = loans.client_id
+    -- What stands elsewhere or unused stops nobody, and a class that is not known is asked for before all else.
+    WHERE loans.class_is_known AND loans.is_where_person_is AND COALESCE(loans.in_use, TRUE)
+),
+tried AS (
+    SELECT
+        used.*,
+        used.spine_must_rest AND (used.is_fluidised OR (used.is_active AND used.mode = 'alternating')) AS by_spine,
+        used.is_pump_fed AND used.has_fire_near AND used.has_no_fire_plan AS by_fire,
+        used.is_powered
+            AND NOT used.power_reliable
+            AND used.bed_mobility = 'immobile'
+            AND NOT used.can_be_turned_by_carer AS by_power,
+        used.is_fluidised AND used.lung_disease AS by_lungs
+    FROM used
+),
+judged AS (
+    SELECT
+        tried.*,
+        tried.by_spine OR tried.by_fire OR tried.by_power OR tried.by_lungs AS is_stopped,
+        COALESCE(class_labels.label, tried.surface_class) AS class_label
+    FROM tried
+    LEFT JOIN policy.labels AS class_labels
+        ON class_labels.kind = 'surface_class' AND class_labels.code = tried.surface_class
+)
+SELECT
+    judged.client_id,
+    judged.position,
+    judged.loan_id,
+    judged.surface_class,
+    judged.is_stopped,
+    NULLIF(
+        CONCAT_WS(
+            '; ',
+            CASE WHEN judged.by_spine THEN judged.class_label || ' moves under an unstable spine or traction' END,
+            CASE WHEN judged.by_fire THEN judged.class_label || ' is fed with air beside a flame or unsupervised smoking, with no fire plan' END,
+            CASE
+                WHEN judged.by_power
+                    THEN judged.class_label || ' needs power that cannot be relied on, and nobody can turn the person by hand'
+            END,
+            CASE WHEN judged.by_lungs THEN judged.class_label || ' is not for lung disease' END
+        ),
+        ''
+    ) AS because,
+    NULLIF(
+        CONCAT_WS(
+            ', ',
+            CASE WHEN judged.by_spine IS NULL AND judged.unstable_spine IS NULL THEN 'whether the spine is stable' END,
+            CASE WHEN judged.by_spine IS NULL AND judged.traction IS NULL THEN 'traction' END,
+            CASE WHEN judged.by_spine IS NULL AND judged.mode IS NULL AND NOT judged.is_fluidised THEN 'mode of the surface' END,
+            CASE WHEN judged.by_fire IS NULL AND judged.smoking IS NULL THEN 'smoking' END,
+            CASE WHEN judged.by_fire IS NULL AND judged.naked_flame IS NULL THEN 'a naked flame' END,
+            CASE
+                WHEN judged.by_power IS NULL AND judged.power_reliable IS NULL
+                    THEN 'whether the mains can be relied on'
+            END,
+            CASE WHEN judged.by_power IS NULL AND judged.bed_mobility IS NULL THEN 'mobility in bed' END,
+            CASE
+                WHEN judged.by_power IS NULL AND judged.can_be_turned_by_carer IS NULL
+                    THEN 'whether somebody can turn the person by hand'
+            END,
+            CASE WHEN judged.by_lungs IS NULL THEN 'lung disease' END
+        ),
+        ''
+    ) AS check_first
+FROM judged
+WHERE COALESCE(judged.is_stopped, TRUE)
+ORDER BY judged.client_id, judged.loan_id
