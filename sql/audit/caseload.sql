@@ -6,8 +6,8 @@
 -- columns:
 --   team                  text     the team; blank for people without one
 --   people                integer  people on the caseload
---   urgent_people         integer  people with an open urgent finding
---   soon_people           integer  people with an open soon finding and no urgent one
+--   urgent_people         integer  people with an open urgent finding on the list of people
+--   soon_people           integer  people with an open soon finding on that list and no urgent one
 --   overdue_people        integer  people whose reassessment is overdue, or who were never assessed in time
 --   never_people          integer  of them, never assessed
 --   due_four_weeks        integer  people not overdue whose reassessment falls due within the look-ahead of the policy

@@ -24,6 +24,7 @@
 --   answer          code accepted|accepted_over|accepted_worse|not_applicable|not_applicable_changed|corrected|corrected_disagrees|corrected_back|arranged|not_reached|never_quiet|comfort_first|declined_lying|declined_sitting|declined_heel|declined_turning  what was answered, and what is left of it
 --   quiet_until     date                      last quiet day; blank where it is not quiet, or quiet until the evidence changes
 --   is_told_once    boolean                   so common that one sentence about the service tells it, instead of a row for each person
+--   list_name       code people|equipment     the list it stands on
 --   is_shown        boolean                   a reader sees it as something to do
 --   family          text                      the rule's family
 --   title           text                      the rule in words
@@ -54,6 +55,7 @@ SELECT
     raised.answer,
     raised.quiet_until,
     raised.is_told_once,
+    raised.list_name,
     raised.raised_status IN ('open', 'returned')
         AND NOT raised.is_told_once
         AND (raised.severity <> 'routine' OR parameters.is_first_audit OR previous.finding_id IS NOT NULL) AS is_shown,

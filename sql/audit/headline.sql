@@ -8,8 +8,8 @@
 --   as_of                                   date     the day the caseload is looked at
 --   people                                  integer  people on the caseload
 --   unplaced_people                         integer  of them, without a placement in force
---   urgent_people                           integer  people with an open urgent finding
---   soon_people                             integer  people with an open soon finding and no urgent one
+--   urgent_people                           integer  people with an open urgent finding on the list of people
+--   soon_people                             integer  people with an open soon finding on that list and no urgent one
 --   findings_open                           integer  open findings of any severity, hidden ones left out
 --   findings_accepted                       integer  findings quiet for now: accepted, said not to apply, comfort first or declined
 --   findings_returned                       integer  findings that somebody said were corrected, and the record disagrees
@@ -102,12 +102,14 @@
 WITH urgent_now AS (
     SELECT DISTINCT raised.client_id
     FROM audit.raised AS raised
-    WHERE raised.severity = 'urgent' AND raised.raised_status IN ('open', 'returned')
+    WHERE raised.severity = 'urgent' AND raised.list_name = 'people' AND raised.raised_status IN ('open', 'returned')
 ),
 urgent_then AS (
     SELECT DISTINCT previous.client_id
     FROM review.previous_raised AS previous
-    WHERE previous.severity = 'urgent' AND previous.raised_status IN ('open', 'returned')
+    WHERE previous.severity = 'urgent'
+        AND previous.list_name = 'people'
+        AND previous.raised_status IN ('open', 'returned')
 ),
 urgent_compared AS (
     SELECT

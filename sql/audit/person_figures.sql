@@ -9,8 +9,8 @@
 --   team                           text     the person's team
 --   people                         integer  people on the caseload
 --   unplaced_people                integer  of them, without a placement in force
---   urgent_people                  integer  people with an open urgent finding
---   soon_people                    integer  people with an open soon finding and no urgent one
+--   urgent_people                  integer  people with an open urgent finding on the list of people
+--   soon_people                    integer  people with an open soon finding on that list and no urgent one
 --   findings_open                  integer  open findings of any severity, hidden ones left out
 --   findings_accepted              integer  findings quiet for now: accepted, said not to apply, comfort first or declined
 --   findings_returned              integer  findings that somebody said were corrected, and the record disagrees
@@ -49,10 +49,20 @@
 WITH raised_people AS (
     SELECT
         raised.client_id,
-        MAX(CASE WHEN raised.severity = 'urgent' AND raised.raised_status IN ('open', 'returned') THEN 1 ELSE 0 END)
-            AS urgent,
-        MAX(CASE WHEN raised.severity = 'soon' AND raised.raised_status IN ('open', 'returned') THEN 1 ELSE 0 END)
-            AS soon,
+        MAX(
+            CASE
+                WHEN raised.severity = 'urgent' AND raised.list_name = 'people' AND raised.raised_status IN ('open', 'returned')
+                    THEN 1
+                ELSE 0
+            END
+        ) AS urgent,
+        MAX(
+            CASE
+                WHEN raised.severity = 'soon' AND raised.list_name = 'people' AND raised.raised_status IN ('open', 'returned')
+                    THEN 1
+                ELSE 0
+            END
+        ) AS soon,
         COUNT(CASE WHEN raised.raised_status IN ('open', 'returned') THEN 1 END) AS open_count,
         COUNT(CASE WHEN raised.raised_status = 'accepted' THEN 1 END) AS accepted_count,
         COUNT(CASE WHEN raised.raised_status = 'returned' THEN 1 END) AS returned_count

@@ -25,6 +25,7 @@
 --   answer          code accepted|accepted_over|accepted_worse|not_applicable|not_applicable_changed|corrected|corrected_disagrees|corrected_back|arranged|not_reached|never_quiet|comfort_first|declined_lying|declined_sitting|declined_heel|declined_turning  what was answered, and what is left of it
 --   quiet_until     date                      last quiet day; blank where it is not quiet, or quiet until the evidence changes
 --   is_told_once    boolean                   so common that one sentence about the service tells it, instead of a row for each person
+--   list_name       code people|equipment     the list it stands on
 --   rule_position   integer                   order of the rule in the policy
 WITH found AS (
     SELECT
@@ -40,6 +41,7 @@ WITH found AS (
         verdicts.evidence,
         rules.severity,
         rules.position AS rule_position,
+        rules.list_name,
         severities.position AS severity_position,
         severities.due_days,
         severities.day_kind,
@@ -136,6 +138,7 @@ SELECT
     dated.answer,
     dated.quiet_until,
     dated.is_told_once,
+    dated.list_name,
     dated.rule_position
 FROM dated
 LEFT JOIN open_hiders ON open_hiders.finding_id = dated.finding_id AND open_hiders.place = 1

@@ -8,8 +8,8 @@
 --   team                           text     the team; blank for everybody and for people without one
 --   people                         integer  people on the caseload
 --   unplaced_people                integer  of them, without a placement in force
---   urgent_people                  integer  people with an open urgent finding
---   soon_people                    integer  people with an open soon finding and no urgent one
+--   urgent_people                  integer  people with an open urgent finding on the list of people
+--   soon_people                    integer  people with an open soon finding on that list and no urgent one
 --   findings_open                  integer  open findings of any severity, hidden ones left out
 --   findings_accepted              integer  findings quiet for now: accepted, said not to apply, comfort first or declined
 --   findings_returned              integer  findings that somebody said were corrected, and the record disagrees

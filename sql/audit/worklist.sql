@@ -1,8 +1,8 @@
 -- question: Who is to be seen, in which order, and why?
--- grain:    one row per person with a shown finding or never assessed
+-- grain:    one row per person with a shown finding on the list of people, or never assessed
 -- key:      client_id
 -- inputs:   audit.findings, audit.reassessments, audit.to_ask, state.clients, policy.severities
--- beware:   one person is one row with one leading reason; whoever was never assessed stands under soon and above routine
+-- beware:   what only concerns the equipment is in audit.equipment; one person is one row with one leading reason; whoever was never assessed stands under soon and above routine
 -- columns:
 --   rank               integer  1 for the first to see
 --   client_id          id       the person
@@ -39,7 +39,7 @@ WITH shown AS (
         ) AS place
     FROM audit.findings AS findings
     INNER JOIN policy.severities AS severities ON severities.severity = findings.severity
-    WHERE findings.is_shown
+    WHERE findings.is_shown AND findings.list_name = 'people'
 ),
 counts AS (
     SELECT

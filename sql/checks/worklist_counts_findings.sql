@@ -12,7 +12,7 @@ FROM (
 LEFT JOIN (
     SELECT findings.client_id, COUNT(*) AS findings
     FROM audit.findings
-    WHERE findings.is_shown
+    WHERE findings.is_shown AND findings.list_name = 'people'
     GROUP BY findings.client_id
 ) AS shown ON shown.client_id = worklist.client_id
 WHERE worklist.rank <> worklist.place OR worklist.findings <> COALESCE(shown.findings, 0)

@@ -11,9 +11,8 @@ COLUMNS = {
     "audit.findings": "finding_id VARCHAR, rule VARCHAR, client_id VARCHAR, loan_id VARCHAR, team VARCHAR,"
     " clinician VARCHAR, severity VARCHAR, status VARCHAR, since_on DATE, since_is_known BOOLEAN, due_on DATE,"
     " days_overdue INTEGER, title VARCHAR, consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN, rule_position INTEGER,"
-    " answer VARCHAR, quiet_until DATE, is_told_once BOOLEAN",
-    "policy.rules": "rule VARCHAR, list_name VARCHAR",
-    "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR",
+    " answer VARCHAR, quiet_until DATE, is_told_once BOOLEAN, list_name VARCHAR",
+        "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
     " rules_waiting INTEGER, rank INTEGER, why VARCHAR",
 }
@@ -79,7 +78,7 @@ def _findings(rank: int, person: tuple) -> list[dict]:
         "finding_id": f"f{rank}", "rule": rule, "client_id": client, "team": team, "clinician": clinician,
         "severity": level, "status": "open", "since_on": due_on - timedelta(days=1), "since_is_known": True,
         "due_on": due_on, "days_overdue": overdue, "title": reason, "consider": consider, "is_shown": True,
-        "is_told_once": False, "rule_position": 1,
+        "is_told_once": False, "list_name": "people", "rule_position": 1,
         "evidence": "position = lying; weight_kg = 62.5000; issued_on = 2025-11-03; is_powered = false; owner = ",
     }  # fmt: skip
     others = ["urgent"] * urgent + ["soon"] * soon + ["routine"] * routine

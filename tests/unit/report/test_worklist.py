@@ -125,11 +125,10 @@ def test_questions_of_people_who_are_not_listed_are_counted(tmp_path):
 def with_equipment():
     """C-0417's other findings come from one rule of the equipment list."""
     rows = world.ordinary_week()
-    rows["policy.rules"] = [{"rule": "other_1", "list_name": "equipment"}]
     rows["state.loans"] = [{"client_id": "C-0417", "loan_id": "L-1", "surface_class": "foam", "owner": "loan_service"}]
     for finding in rows["audit.findings"]:
         if finding["finding_id"] == "f1-1":
-            finding.update(loan_id="L-1", title="Service overdue")
+            finding.update(loan_id="L-1", title="Service overdue", list_name="equipment")
     rows["audit.findings"] = [row for row in rows["audit.findings"] if row["finding_id"] != "f3-1"]
     return rows
 
