@@ -52,7 +52,7 @@
 --   urgent_people_new                       integer  people with an open urgent finding who had none; blank in a first audit
 --   urgent_people_standing                  integer  people with one who had one; blank in a first audit
 --   urgent_people_resolved                  integer  people who had one and have none; blank in a first audit
---   people_with_questions                   integer  people about whom a rule waits for a fact
+--   people_with_questions                   integer  people about whom a rule waits for a fact that a visit can settle
 --   rows_received                           integer  rows read from all files
 --   rows_used                               integer  rows that count, or would had nothing newer replaced them
 --   rows_held                               integer  rows held back and waiting for a correction
@@ -127,7 +127,8 @@ changed AS (
     FROM audit.changes AS changes
 ),
 asked AS (
-    SELECT COUNT(DISTINCT to_ask.client_id) AS people FROM audit.to_ask AS to_ask
+    -- What only a silent feed could tell is no question to anybody.
+    SELECT COUNT(DISTINCT to_ask.client_id) AS people FROM audit.to_ask AS to_ask WHERE to_ask.is_asked
 ),
 received AS (
     -- A second reading of the same bytes brings no new rows.

@@ -1,8 +1,9 @@
 -- question: What should be asked about each person at the next visit?
 -- grain:    one row per person and missing fact
 -- key:      client_id, column_name
--- inputs:   audit.unknowns, state.clients, policy.rules, policy.severities, policy.labels
--- beware:   what a feed that never came would tell is ranked last: no visit can settle it
+-- inputs:   audit.unknowns, state.clients, policy.rules, policy.severities, policy.labels, policy.parameters
+-- beware:   every missing fact is here, and people are asked those with is_asked; what a feed that never came would tell is ranked last: no
+--           visit can settle it
 -- columns:
 --   client_id      id       the person
 --   team           text     the person's team
@@ -11,38 +12,53 @@
 --   label          text     the fact in words
 --   why            code not_recorded|too_old|feed_absent  why it is wanting
 --   rules_waiting  integer  rules that it would help to settle
---   rank           integer  1 for the first to ask
+--   rank           integer  1 for the first to ask: by verdicts that wait for it, then rules, then urgency
+--   is_asked       boolean  one of the few that are asked at the next visit
 WITH wanted AS (
     SELECT
         unknowns.client_id,
         unknowns.column_name,
         MIN(CASE unknowns.why WHEN 'too_old' THEN 1 WHEN 'not_recorded' THEN 2 ELSE 3 END) AS why_rank,
+        COUNT(*) AS verdicts_waiting,
         COUNT(DISTINCT unknowns.rule) AS rules_waiting,
         MIN(severities.position) AS severity_position
     FROM audit.unknowns AS unknowns
     LEFT JOIN policy.rules AS rules ON rules.rule = unknowns.rule
     LEFT JOIN policy.severities AS severities ON severities.severity = rules.severity
     GROUP BY unknowns.client_id, unknowns.column_name
-)
-SELECT
-    wanted.client_id,
-    clients.team,
-    clients.clinician,
-    wanted.column_name,
-    COALESCE(labels.label, REPLACE(wanted.column_name, '_', ' ')) AS label,
-    CASE wanted.why_rank WHEN 1 THEN 'too_old' WHEN 2 THEN 'not_recorded' ELSE 'feed_absent' END AS why,
-    CAST(wanted.rules_waiting AS INTEGER) AS rules_waiting,
-    CAST(
+),
+ranked AS (
+    SELECT
+        wanted.client_id,
+        wanted.column_name,
+        wanted.why_rank,
+        wanted.rules_waiting,
         ROW_NUMBER() OVER (
             PARTITION BY wanted.client_id
             ORDER BY
                 CASE WHEN wanted.why_rank = 3 THEN 1 ELSE 0 END,
+                wanted.verdicts_waiting DESC,
                 wanted.rules_waiting DESC,
                 wanted.severity_position NULLS LAST,
                 wanted.column_name
-        ) AS INTEGER
-    ) AS rank
-FROM wanted
-INNER JOIN state.clients AS clients ON clients.client_id = wanted.client_id
-LEFT JOIN policy.labels AS labels ON labels.kind = 'column' AND labels.code = wanted.column_name
-ORDER BY wanted.client_id, rank
+        ) AS place
+    FROM wanted
+),
+most AS (
+    SELECT MAX(parameters.amount) AS questions FROM policy.parameters AS parameters WHERE parameters.name = 'to_ask_most'
+)
+SELECT
+    ranked.client_id,
+    clients.team,
+    clients.clinician,
+    ranked.column_name,
+    COALESCE(labels.label, REPLACE(ranked.column_name, '_', ' ')) AS label,
+    CASE ranked.why_rank WHEN 1 THEN 'too_old' WHEN 2 THEN 'not_recorded' ELSE 'feed_absent' END AS why,
+    CAST(ranked.rules_waiting AS INTEGER) AS rules_waiting,
+    CAST(ranked.place AS INTEGER) AS rank,
+    ranked.why_rank < 3 AND ranked.place <= most.questions AS is_asked
+FROM ranked
+INNER JOIN state.clients AS clients ON clients.client_id = ranked.client_id
+CROSS JOIN most
+LEFT JOIN policy.labels AS labels ON labels.kind = 'column' AND labels.code = ranked.column_name
+ORDER BY ranked.client_id, rank

@@ -11,7 +11,7 @@
 --   urgent_count       integer  shown urgent findings
 --   soon_count         integer  shown soon findings
 --   routine_count      integer  shown routine findings
---   to_ask_count       integer  facts that rules wait for
+--   to_ask_count       integer  questions to ask at the next visit
 --   days_overdue       integer  of the leading reason; 0 while in time
 --   first_rule         id       the rule that leads; blank for somebody never assessed
 --   level              code urgent|soon|never_assessed|routine  where the person stands in the order
@@ -51,7 +51,10 @@ counts AS (
     GROUP BY shown.client_id
 ),
 asked AS (
-    SELECT to_ask.client_id, COUNT(*) AS to_ask_count FROM audit.to_ask AS to_ask GROUP BY to_ask.client_id
+    SELECT to_ask.client_id, COUNT(*) AS to_ask_count
+    FROM audit.to_ask AS to_ask
+    WHERE to_ask.is_asked
+    GROUP BY to_ask.client_id
 ),
 never_assessed AS (
     SELECT reassessments.client_id, reassessments.due_on, reassessments.days_overdue

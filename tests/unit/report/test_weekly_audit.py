@@ -218,3 +218,12 @@ def test_it_says_what_was_answered_and_what_is_left_of_it(tmp_path):
     table = page.partition("What was answered")[2].partition("</table>")[0]
     assert "said corrected, record disagrees" in table
     assert "What was answered" not in audit_of(tmp_path / "other", world.ordinary_week())
+
+
+def test_a_rule_that_surges_is_told_before_the_verdict(tmp_path):
+    rows = world.quiet_week()
+    surge = {"title": "No mattress recorded", "people": 90, "of_people": 214, "previous_people": 12, "of_previous": 214}
+    rows["audit.rule_surges"] = [surge | {"rule": "missing_surface", "change": "up"}]
+    words = words_of(audit_of(tmp_path, rows))
+    banner = "Suddenly more: No mattress recorded, 90 of 214 people, last time 12 of 214."
+    assert words.index(banner) < words.index("Nobody needs someone")

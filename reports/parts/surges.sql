@@ -1,0 +1,4 @@
+-- Which rules are suddenly true of many more or many fewer people than in the audit before?
+SELECT rule, title, people, of_people, previous_people, of_previous, change
+FROM audit.rule_surges
+ORDER BY rule
