@@ -44,7 +44,7 @@ matched AS (
                 actions.acted_on DESC,
                 actions.updated_at DESC NULLS LAST,
                 -- Of two at one time the one that names this surface or wound says more than one that names none.
-                CASE WHEN actions.loan_id IS NULL AND actions.injury_id IS NULL THEN 1 ELSE 0 END,
+                COALESCE(actions.loan_id, actions.injury_id) IS NULL,
                 actions.action_id DESC
         ) AS place
     FROM found
@@ -59,27 +59,24 @@ acted AS (
 ),
 named AS (
     -- Evidence reads `column = value; ...`, so it says which columns the finding rests on.
-    SELECT acted.rule, acted.client_id, acted.subject_id, UNNEST(string_split(acted.evidence, '; ')) AS part
+    SELECT acted.*, UNNEST(string_split(acted.evidence, '; ')) AS part
     FROM acted
-    WHERE acted.outcome IN ('corrected', 'not_applicable')
 ),
 moved AS (
     SELECT
-        acted.rule,
-        acted.client_id,
-        acted.subject_id,
-        MAX(CASE WHEN origins.column_name = acted.clears THEN 1 ELSE 0 END) = 1 AS what_clears_moved
-    FROM acted
-    INNER JOIN named
-        ON named.rule = acted.rule AND named.client_id = acted.client_id AND named.subject_id = acted.subject_id
+        named.rule,
+        named.client_id,
+        named.subject_id,
+        COUNT(CASE WHEN origins.column_name = named.clears THEN 1 END) > 0 AS what_clears_moved
+    FROM named
     INNER JOIN state.column_origins AS origins ON origins.column_name = split_part(named.part, ' = ', 1)
     INNER JOIN audit.last_recorded AS last_recorded
-        ON last_recorded.client_id = acted.client_id
+        ON last_recorded.client_id = named.client_id
         AND last_recorded.feed = origins.feed
-        AND (last_recorded.loan_id IS NULL OR acted.loan_id IS NULL OR last_recorded.loan_id = acted.loan_id)
-        AND (last_recorded.injury_id IS NULL OR acted.injury_id IS NULL OR last_recorded.injury_id = acted.injury_id)
-        AND last_recorded.recorded_on > acted.acted_on
-    GROUP BY acted.rule, acted.client_id, acted.subject_id
+        AND (last_recorded.loan_id IS NULL OR named.loan_id IS NULL OR last_recorded.loan_id = named.loan_id)
+        AND (last_recorded.injury_id IS NULL OR named.injury_id IS NULL OR last_recorded.injury_id = named.injury_id)
+        AND last_recorded.recorded_on > named.acted_on
+    GROUP BY named.rule, named.client_id, named.subject_id
 ),
 correction AS (
     SELECT CAST(MAX(parameters.amount) AS INTEGER) AS days
