@@ -20,7 +20,7 @@ deepest AS (
 ),
 looks AS (
     SELECT
-        course.client_id,
+        people.client_id,
         course.injury_id,
         course.look,
         course.episode,
@@ -57,11 +57,11 @@ injured AS (
 ),
 scored AS (
     SELECT
-        scores.client_id,
+        people.client_id,
         CAST(scores.assessed_at AS DATE) AS scored_on,
         scores.risk_rung,
         LAG(scores.risk_rung) OVER (
-            PARTITION BY scores.client_id, scores.scale ORDER BY scores.assessed_at, scores.assessment_id
+            PARTITION BY people.client_id, scores.scale ORDER BY scores.assessed_at, scores.assessment_id
         ) AS rung_before
     FROM people
     INNER JOIN risk.scores AS scores ON scores.client_id = people.client_id
