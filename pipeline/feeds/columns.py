@@ -23,7 +23,6 @@ ITEMS_COLUMN = "items"
 PLANNED = frozenset({"planned_end_on", "review_on", "decline_review_on"})
 
 NUMBER = pa.decimal128(18, 4)
-ITEMS = pa.list_(pa.struct([("item", pa.string()), ("score", NUMBER)]))
 
 _ARROW_TYPES = {
     "id": pa.string(),
@@ -131,13 +130,14 @@ def arrow_schema(feed: Feed) -> pa.Schema:
     """The fixed schema of a feed's accepted Parquet file.
 
     The feed's columns in the order of the table, each `timestamp` followed by a boolean `<name>_has_time` (false: only
-    the day is known), the item wildcard as one list column `items`, then `file_key`, `source_row` (the header is row 1)
-    and `content_key` (16 hex digits, equal for rows that are equal in every feed column).
+    the day is known), the item wildcard as one text column `items` ("activity 2; mobility 3" by item name, blank when
+    none was scored), then `file_key`, `source_row` (the header is row 1) and `content_key` (16 hex digits, equal for
+    rows that are equal in every feed column).
     """
     fields = []
     for column in feed.columns:
         if column.name == ITEM_WILDCARD:
-            fields.append(pa.field(ITEMS_COLUMN, ITEMS))
+            fields.append(pa.field(ITEMS_COLUMN, pa.string()))
             continue
         fields.append(pa.field(column.name, _ARROW_TYPES[column.type]))
         if column.type == "timestamp":

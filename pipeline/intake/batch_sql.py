@@ -24,7 +24,6 @@ AGE_CAPPED = "is_age_capped"
 _SQL_TYPES = {
     "date": "DATE", "timestamp": "TIMESTAMP", "integer": "INTEGER", "number": "DECIMAL(18, 4)", "boolean": "BOOLEAN",
 }  # fmt: skip
-_ITEMS_TYPE = "STRUCT(item VARCHAR, score DECIMAL(18, 4))[]"
 
 
 @dataclass(frozen=True)
@@ -109,7 +108,7 @@ def _parse(plan: Plan, columns: list[Column], *, source: str, received: datetime
     canonical = []
     for column in plan.feed.columns:
         if column.name == ITEM_WILDCARD:
-            out.append(f"{_items(plan)} AS items")
+            out.append(f"nullif({_items_text(plan)}, '') AS items")
             canonical.append(_items_text(plan))
         elif column.name in present:
             out.append(f"{_stored(column)} AS {name(column.name)}")
@@ -187,22 +186,15 @@ def _is_in_time(plan: Plan, column: Column, received: datetime) -> str:
     return f"coalesce({limit}, TRUE)"
 
 
-def _items(plan: Plan) -> str:
-    each = [f"{{'item': {literal(item)}, 'score': {_value(item)}}}" for item in plan.items]
-    if not each:
-        return f"CAST([] AS {_ITEMS_TYPE})"
-    return f"CAST(list_filter([{', '.join(each)}], lambda one: one.score IS NOT NULL) AS {_ITEMS_TYPE})"
-
-
 def _items_text(plan: Plan) -> str:
     # Blank items leave no trace, so a file that lacks an item's column equals one whose cells are blank.
     # One digit, the usual score, is its own shortest writing and needs no cast.
     each = [
-        f"{literal(item + '=')} || CASE WHEN length({_text(item)}) = 1 THEN {_text(item)}"
+        f"{literal(item + ' ')} || CASE WHEN length({_text(item)}) = 1 THEN {_text(item)}"
         f" ELSE rtrim(rtrim(CAST({_value(item)} AS VARCHAR), '0'), '.') END"
         for item in plan.items
     ]
-    return f"concat_ws(';', {', '.join(each)})" if each else "''"
+    return f"concat_ws('; ', {', '.join(each)})" if each else "''"
 
 
 def _canonical(plan: Plan, column: Column) -> str:

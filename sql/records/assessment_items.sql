@@ -16,14 +16,15 @@ SELECT
     opened.client_id,
     opened.scale,
     opened.assessed_on,
-    opened.entry.item AS item,
-    opened.entry.score AS score
+    SPLIT_PART(opened.entry, ' ', 1) AS item,
+    CAST(SPLIT_PART(opened.entry, ' ', 2) AS DECIMAL(18, 4)) AS score
 FROM (
     SELECT
         assessments.assessment_id,
         assessments.client_id,
         assessments.scale,
         CAST(assessments.assessed_at AS DATE) AS assessed_on,
-        UNNEST(assessments.items) AS entry
+        UNNEST(STRING_SPLIT(assessments.items, '; ')) AS entry
     FROM records.assessments
+    WHERE assessments.items IS NOT NULL
 ) AS opened

@@ -9,7 +9,7 @@
 --   assessed_at           timestamp                         when it was scored
 --   assessed_at_has_time  boolean                           assessed_at is an instant, not a day alone
 --   scale                 text                              id of a scale in the policy
---   items                 list                              the items that were scored, each with its score, by item name
+--   items                 text                              the items that were scored, each with its score, by item name: activity 2; mobility 3
 --   recorded_total        number                            the total that the source states
 --   recorded_band         text                              the band that the source states
 --   clinician_level       code assessments.clinician_level  clinical judgement; may raise need, never lower it

@@ -1,7 +1,7 @@
 -- question: What total and band does policy give each assessment?
 -- grain:    one row per assessment_id
 -- key:      assessment_id
--- inputs:   records.assessments, records.assessment_items, records.clients, policy.scales, policy.scale_items, policy.scale_bands
+-- inputs:   records.assessments, records.clients, policy.scales, policy.scale_items, policy.scale_bands
 -- beware:   an assessment with some items missing has no total and no band, whatever total it states
 -- columns:
 --   assessment_id         id         the assessment
@@ -30,7 +30,6 @@ WITH item_bits AS (
     SELECT
         scale_items.scale,
         scale_items.effective_from,
-        scale_items.effective_to,
         scale_items.item,
         scale_items.low,
         scale_items.high,
@@ -46,23 +45,33 @@ block_sizes AS (
     FROM item_bits
     GROUP BY scale, effective_from
 ),
+-- Many people have the same items with the same scores, so each such form is added up once.
+forms AS (
+    SELECT DISTINCT assessments.scale, assessments.items
+    FROM records.assessments
+    WHERE assessments.items IS NOT NULL
+),
+opened AS (
+    SELECT forms.scale, forms.items, UNNEST(STRING_SPLIT(forms.items, '; ')) AS entry
+    FROM forms
+),
 -- A score outside the range that was in force on the day counts as missing.
-item_sums AS (
+form_sums AS (
     SELECT
-        assessment_items.assessment_id,
-        CAST(COALESCE(SUM(item_bits.bit), 0) AS BIGINT) AS bits,
-        SUM(CASE WHEN item_bits.bit IS NOT NULL THEN assessment_items.score END) AS total
-    FROM records.assessment_items
-    LEFT JOIN item_bits
-        ON item_bits.scale = assessment_items.scale
-        AND item_bits.item = assessment_items.item
-        AND item_bits.effective_from <= assessment_items.assessed_on
-        AND (item_bits.effective_to IS NULL OR item_bits.effective_to > assessment_items.assessed_on)
-        AND assessment_items.score BETWEEN item_bits.low AND item_bits.high
-    GROUP BY assessment_items.assessment_id
+        opened.scale,
+        opened.items,
+        item_bits.effective_from,
+        CAST(SUM(item_bits.bit) AS BIGINT) AS bits,
+        SUM(CAST(SPLIT_PART(opened.entry, ' ', 2) AS DECIMAL(18, 4))) AS total
+    FROM opened
+    INNER JOIN item_bits
+        ON item_bits.scale = opened.scale
+        AND item_bits.item = SPLIT_PART(opened.entry, ' ', 1)
+        AND CAST(SPLIT_PART(opened.entry, ' ', 2) AS DECIMAL(18, 4)) BETWEEN item_bits.low AND item_bits.high
+    GROUP BY opened.scale, opened.items, item_bits.effective_from
 ),
 patterns AS (
-    SELECT DISTINCT bits FROM item_sums
+    SELECT DISTINCT bits FROM form_sums
     UNION
     SELECT 0 AS bits
 ),
@@ -90,16 +99,19 @@ summed AS (
         scales.effective_from,
         scales.min_age_months,
         scales.max_age_months,
-        item_sums.assessment_id IS NULL AS has_no_item,
-        COALESCE(item_sums.bits, 0) AS bits,
-        COALESCE(item_sums.bits = block_sizes.all_bits, FALSE) AS is_complete,
-        CASE WHEN item_sums.bits = block_sizes.all_bits THEN CAST(item_sums.total AS DECIMAL(18, 4)) END AS recomputed_total
+        assessments.items IS NULL AS has_no_item,
+        COALESCE(form_sums.bits, 0) AS bits,
+        COALESCE(form_sums.bits = block_sizes.all_bits, FALSE) AS is_complete,
+        CASE WHEN form_sums.bits = block_sizes.all_bits THEN CAST(form_sums.total AS DECIMAL(18, 4)) END AS recomputed_total
     FROM records.assessments
-    LEFT JOIN item_sums ON item_sums.assessment_id = assessments.assessment_id
     LEFT JOIN policy.scales
         ON scales.scale = assessments.scale
         AND scales.effective_from <= CAST(assessments.assessed_at AS DATE)
         AND (scales.effective_to IS NULL OR scales.effective_to > CAST(assessments.assessed_at AS DATE))
+    LEFT JOIN form_sums
+        ON form_sums.scale = assessments.scale
+        AND form_sums.items = assessments.items
+        AND form_sums.effective_from = scales.effective_from
     LEFT JOIN block_sizes ON block_sizes.scale = scales.scale AND block_sizes.effective_from = scales.effective_from
 ),
 -- Bands are put in order by how bad they are, whichever way the scale runs.

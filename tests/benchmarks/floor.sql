@@ -11,10 +11,17 @@ FROM (
 WHERE numbered.place = 1;
 
 CREATE TABLE scored AS
-WITH totals AS (
-    SELECT assessment_id, client_id, assessed_at, recorded_total,
-        CASE WHEN len(items) = 6 THEN list_sum(list_transform(items, lambda entry: entry.score)) END AS total
-    FROM newest
+WITH forms AS (
+    -- Forms with equal items are added up once, which is less work than adding up each.
+    SELECT items, string_split(items, '; ') AS entries FROM (SELECT DISTINCT items FROM newest)
+),
+sums AS (
+    SELECT items, list_sum(list_transform(entries, lambda entry: CAST(split_part(entry, ' ', 2) AS INTEGER))) AS total
+    FROM forms WHERE len(entries) = 6
+),
+totals AS (
+    SELECT assessment_id, client_id, assessed_at, recorded_total, total
+    FROM newest LEFT JOIN sums ON sums.items = newest.items
 )
 SELECT assessment_id, client_id, assessed_at, recorded_total, total,
     CASE WHEN total <= 9 THEN 'very_high' WHEN total <= 12 THEN 'high' WHEN total <= 14 THEN 'moderate'

@@ -105,7 +105,7 @@ def test_all_codes_of_a_row_are_kept_in_step(inbox):
 def test_a_half_step_is_whole_enough_for_a_scale_that_allows_it(inbox):
     row = {"assessment_id": "A-1", "client_id": "C-1", "assessed_at": "2026-02-26", "scale": "halves"}
     inbox.take_one("assessments.csv", [{**row, "half_steps": "1.5"}])
-    assert inbox.accepted("assessments")[0]["items"] == [{"item": "half_steps", "score": Decimal("1.5000")}]
+    assert inbox.accepted("assessments")[0]["items"] == "half_steps 1.5"
 
 
 def test_ragged_rows_are_held_and_rows_keep_their_spreadsheet_numbers(inbox):
@@ -144,7 +144,7 @@ def test_types_of_an_accepted_row(inbox):
     assert (row["assessed_at"], row["assessed_at_has_time"]) == (datetime(2026, 2, 26, 9, 30), True)
     assert (row["updated_at"], row["updated_at_has_time"]) == (datetime(2026, 2, 26), False)
     assert (row["recorded_total"], row["recorded_band"], row["source_row"]) == (Decimal(12), None, 2)
-    assert row["items"] == [{"item": item, "score": Decimal(2)} for item in sorted(BRADEN)]
+    assert row["items"] == "; ".join(f"{item} 2" for item in sorted(BRADEN))
     assert len(row["content_key"]) == 16
 
 

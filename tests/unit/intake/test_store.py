@@ -223,8 +223,8 @@ def test_a_mapping_renames_recodes_and_reads_dates(tmp_path):
     ]
     inbox.take_one("bureau_1.csv", [{"Person": "C-1", **row} for row in rows])
     accepted = inbox.accepted("assessments")
-    assert [(row["assessed_at"].isoformat(), row["assessed_at_has_time"], len(row["items"])) for row in accepted] == [
-        ("2026-02-26T09:30:00", True, 1), ("2026-02-26T00:00:00", False, 0)]  # fmt: skip
+    assert [(row["assessed_at"].isoformat(), row["assessed_at_has_time"], row["items"]) for row in accepted] == [
+        ("2026-02-26T09:30:00", True, "mobility 4"), ("2026-02-26T00:00:00", False, None)]  # fmt: skip
     [held] = inbox.held("assessments")
     assert held["codes"] == "not_a_time"
     # The time of change was readable, so it is kept in the one form that needs no mapping.
