@@ -22,7 +22,7 @@ WITH placed AS (
                 merges.content_key DESC, merges.file_key, merges.source_row
         ) AS place
     FROM store.merges
-    INNER JOIN records.receipts ON receipts.file_key = merges.file_key AND receipts.feed = 'merges'
+    INNER JOIN records.receipts ON receipts.file_key = merges.file_key
     WHERE receipts.standing = 'live'
 ),
 -- Two sources may name one pseudonym: the newest word counts.

@@ -1,6 +1,6 @@
 -- question: Which readings of files count, and when did their bytes first come in?
 -- grain:    one row per reading of a file as a feed
--- key:      file_key, feed
+-- key:      file_key
 -- inputs:   store.files
 -- beware:   bytes that are read again under a new contract keep the time at which they first came in
 -- columns:

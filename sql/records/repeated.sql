@@ -1,6 +1,6 @@
 -- question: Which records came in more than one row, and in what order do their rows stand?
 -- grain:    one row per live row of a record that has several
--- key:      file_key, feed, source_row
+-- key:      file_key, source_row
 -- inputs:   records.receipts, store.accepted
 -- beware:   client_id is as the source sent it; a record with a single live row has no row here
 -- columns:
@@ -22,7 +22,7 @@ WITH several AS (
         receipts.source,
         accepted.record_id
     FROM store.accepted
-    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key
     WHERE receipts.standing = 'live'
     GROUP BY accepted.feed, receipts.source, accepted.record_id
     HAVING COUNT(*) > 1
@@ -40,7 +40,7 @@ dated AS (
         COALESCE(accepted.record_status = 'entered-in-error', FALSE) AS is_removed,
         accepted.content_key
     FROM store.accepted
-    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key
     INNER JOIN several
         ON several.feed = accepted.feed
         AND several.source = receipts.source

@@ -25,10 +25,9 @@ WITH newest_client_rows AS (
 known_clients AS (
     SELECT DISTINCT COALESCE(merged_clients.client_id, clients.client_id) AS client_id
     FROM store.clients
-    INNER JOIN records.receipts ON receipts.file_key = clients.file_key AND receipts.feed = 'clients'
+    INNER JOIN records.receipts ON receipts.file_key = clients.file_key
     LEFT JOIN records.repeated
-        ON repeated.feed = 'clients'
-        AND repeated.file_key = clients.file_key
+        ON repeated.file_key = clients.file_key
         AND repeated.source_row = clients.source_row
     LEFT JOIN newest_client_rows
         ON newest_client_rows.source = repeated.source
@@ -97,7 +96,6 @@ newest AS (
 ),
 decided AS (
     SELECT
-        compared.feed,
         compared.file_key,
         compared.source_row,
         compared.waiting_code,
@@ -139,13 +137,12 @@ told AS (
                 AND known_clients.client_id IS NULL THEN 'client_unknown'
         END AS waiting_code
     FROM store.accepted
-    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key
     LEFT JOIN records.merged_clients ON merged_clients.old_client_id = accepted.client_id
     LEFT JOIN known_clients
         ON known_clients.client_id = COALESCE(merged_clients.client_id, accepted.client_id)
     LEFT JOIN decided
-        ON decided.feed = accepted.feed
-        AND decided.file_key = accepted.file_key
+        ON decided.file_key = accepted.file_key
         AND decided.source_row = accepted.source_row
     LEFT JOIN records.ended
         ON ended.feed = accepted.feed

@@ -11,14 +11,14 @@
 WITH shared_feeds AS (
     SELECT feed
     FROM records.receipts
-    WHERE standing = 'live' AND feed NOT IN ('clients', 'merges')
+    WHERE feed NOT IN ('clients', 'merges')
     GROUP BY feed
-    HAVING COUNT(DISTINCT source) > 1
+    HAVING MIN(source) <> MAX(source)
 )
 SELECT accepted.feed, accepted.record_id
 FROM store.accepted
 INNER JOIN shared_feeds ON shared_feeds.feed = accepted.feed
-INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
+INNER JOIN records.receipts ON receipts.file_key = accepted.file_key
 WHERE receipts.standing = 'live'
 GROUP BY accepted.feed, accepted.record_id
 HAVING COUNT(DISTINCT receipts.source) > 1

@@ -3,12 +3,14 @@
     FROM s.a INNER JOIN s.b ON b.x = a.x INNER JOIN s.c ON c.y = b.y
 
 Written LEFT, the first join would keep each row of a without a b, with nothing in b.y; but a comparison with nothing is
-never true, so the second join drops that row after all. Nobody can tell such a LEFT from the INNER.
+never true, so the second join drops that row after all. Nobody can tell such a LEFT from the INNER. A column that is
+bare in HAVING is one of those grouped by, so the blank rows have groups of their own, which are dropped likewise.
 """
 
 COMPARISONS = {"=", "<>", "<", "<=", ">", ">=", "IN", "BETWEEN"}
 JOINS = {"LEFT", "INNER", "CROSS", "FULL", "RIGHT"}
-ENDS = {"GROUP", "ORDER", "HAVING", "UNION", "LIMIT", "WINDOW"}
+CONDITIONS = {"WHERE", "HAVING"}
+ENDS = {"ORDER", "UNION", "LIMIT", "WINDOW"}
 
 
 def is_asked_again(words: list[str], place: int) -> bool:
@@ -17,7 +19,7 @@ def is_asked_again(words: list[str], place: int) -> bool:
     clauses = list(_clauses(words[after:]))
     if name is None or any(kind in ("FULL", "RIGHT") for kind, _ in clauses):
         return False
-    return any(_drops_blank(terms, name) for kind, terms in clauses[1:] if kind in ("INNER", "WHERE"))
+    return any(_drops_blank(terms, name) for kind, terms in clauses[1:] if kind == "INNER" or kind in CONDITIONS)
 
 
 def _joined_name(words: list[str], place: int) -> tuple[str | None, int]:
@@ -31,7 +33,7 @@ def _joined_name(words: list[str], place: int) -> tuple[str | None, int]:
 
 
 def _clauses(words: list[str]) -> list[tuple[str, list[str]]]:
-    """The rest of the SELECT as (kind of join or WHERE, words of its condition), the condition in hand first."""
+    """The rest of the SELECT as (kind of join or clause, its words), the condition in hand first."""
     depth, kind, clauses = 0, "INNER", []
     for word in words:
         depth += (word == "(") - (word == ")")
@@ -40,8 +42,10 @@ def _clauses(words: list[str]) -> list[tuple[str, list[str]]]:
         if depth == 0 and word in JOINS:
             kind = word
             clauses.append((kind, []))
-        elif depth == 0 and word in ("ON", "WHERE"):
-            clauses.append((kind if word == "ON" else "WHERE", []))
+        elif depth == 0 and word == "ON":
+            clauses.append((kind, []))
+        elif depth == 0 and word in (*CONDITIONS, "GROUP"):
+            clauses.append((word, []))
         elif clauses:
             clauses[-1][1].append(word)
     return clauses

@@ -98,6 +98,8 @@ JOINED = "SELECT a.x FROM s.a INNER JOIN s.b ON b.x = a.x {rest}"
         pytest.param("LEFT JOIN s.c ON c.y = b.y", True, id="a later join that keeps its row"),
         pytest.param("LEFT JOIN s.c ON c.y = a.y WHERE b.y = a.y", False, id="after a join that keeps its row"),
         pytest.param("FULL JOIN s.c ON c.y = a.y WHERE b.y = a.y", True, id="a full join may want the blank row"),
+        pytest.param("GROUP BY b.y HAVING MAX(a.x) < b.y", False, id="a group of blanks"),
+        pytest.param("GROUP BY a.x HAVING MAX(b.y) < 3 AND a.x > 1", True, id="what a group holds"),
         pytest.param("UNION ALL SELECT b.x FROM s.b WHERE b.y > 1", True, id="the condition of another select"),
     ],
 )
