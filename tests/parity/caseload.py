@@ -18,6 +18,25 @@ ROWS = {"clients": 40, "placements": 60, "assessments": 260, "circumstances": 11
 FIRST_DAY, LAST_DAY = dt.date(2024, 9, 1), dt.date(2026, 2, 27)
 ODD_DAYS = (dt.date(2024, 2, 29), dt.date(2025, 12, 31), dt.date(2026, 1, 1), dt.date(2025, 10, 26))
 BLANK_SHARE = 0.25
+# What chance would hardly bring together: a surface that must be stopped, a finding that is new this week in many, one
+# that somebody answered, and one that comfort first softens. Most of it comes with the second drop.
+SHAPED = {"placements": 11, "circumstances": 11, "loans": 11, "actions": 4}
+SHAPES: dict[str, dict[str, str | None]] = {
+    "circumstances": {
+        "observed_on": "2026-02-27", "unstable_spine": "true", "traction": "false", "bed_rails": "true",
+        "rail_gap_inside_mm": "135", "comfort_first": "true", "goals_reviewed_on": "2026-02-25", "palliative": "true",
+        "heel_offloading": "none", "bed_mobility": "immobile", "declined_what": "heel", "declined_on": "2026-02-20",
+        "decline_recorded_fully": "true", "decline_review_on": "2026-04-01", "record_status": None,
+    },
+    "loans": {
+        "position": "lying", "surface_class": "alternating_air", "mode": "alternating", "loan_status": "issued",
+        "requested_on": "2026-01-02", "issued_on": "2026-01-05", "returned_on": None, "state_seen_on": "2026-02-26",
+        "pump_state": "alarm", "in_use": "true", "serviced_on": "2024-09-05", "placement_id": None, "owner": "loan_service", "record_status": None,
+    },
+    "placements": {"started_at": "2025-10-01", "ended_at": None, "record_status": None},
+    "actions": {"rule": "service_overdue", "acted_on": "2026-02-27", "loan_id": None, "injury_id": None,
+                "record_status": None},
+}  # fmt: skip
 TOLD_BY_TWO = ("placements", "loans", "injuries")
 
 
@@ -65,6 +84,10 @@ def _row(feed: Feed, number: int, policy: Policy, dice: random.Random) -> dict[s
         if number < 6:
             # First seen after the day of the audit before, which is what that audit's news is made of.
             row |= {"injury_id": f"W-NEW{number}", "observed_at": "2026-02-26"}
+    if number < SHAPED.get(feed.name, 0):
+        row |= {"client_id": f"C-{number:04d}"} | SHAPES[feed.name]
+        if feed.name == "actions":
+            row["outcome"] = ("not_applicable", "accepted", "corrected", "not_reached")[number]
     return {name: cell for name, cell in row.items() if cell is not None}
 
 
