@@ -14,6 +14,7 @@ from typing import Any
 import click
 
 from pipeline import __version__, errors, instants
+from pipeline.bars import Bars
 
 
 class Day(click.ParamType):
@@ -87,28 +88,6 @@ def _clock() -> datetime:
     return datetime.now(UTC)
 
 
-class Bars:
-    """Progress as one bar for each thing that is counted, on a terminal only: a log file wants lines, not bars."""
-
-    def __init__(self) -> None:
-        self._what = ""
-        self._bar: Any = None
-
-    def __call__(self, what: str, done: int, total: int) -> None:
-        if not sys.stderr.isatty():
-            return
-        if what != self._what:
-            self.close()
-            self._what = what
-            self._bar = click.progressbar(length=max(total, 1), label=what, file=sys.stderr)
-        self._bar.update(max(0, min(done, self._bar.length) - self._bar.pos))
-
-    def close(self) -> None:
-        if self._bar is not None:
-            self._bar.render_finish()
-            self._bar = None
-
-
 def _options(*names: str) -> Callable[[Callable], Callable]:
     """The named options, in one wording for all commands that take them."""
     known = {
@@ -179,6 +158,22 @@ def demo(workspace: Path) -> int:
     from pipeline import jobs
 
     return _finish(jobs.demo(_asked(workspace), _outside()))
+
+
+@main.command()
+@click.option("--people", type=click.IntRange(1), default=240, show_default=True, help="People on it at a time.")
+@click.option("--months", type=click.IntRange(1), default=18, show_default=True, help="How long it is followed.")
+@click.option("--seed", type=int, default=2026, show_default=True, help="The same seed gives the same bytes.")
+@click.option(
+    "--format", "form", type=click.Choice(["csv", "jsonl", "parquet"]), default="csv", show_default=True,
+    help="Of the exports.",
+)  # fmt: skip
+@click.option("--out", type=click.Path(path_type=Path, file_okay=False), required=True, help="A folder that is new.")
+def sample(people: int, months: int, seed: int, form: str, out: Path) -> None:
+    """Write the exports of an invented caseload of any size."""
+    from pipeline import jobs
+
+    jobs.sample(out.absolute(), people=people, months=months, seed=seed, form=form, outside=_outside())
 
 
 @main.command()

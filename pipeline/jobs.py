@@ -9,7 +9,7 @@ from pathlib import Path
 from pipeline import asking, errors, files, instants, lock, resources, run_record, waiting, warehouse
 from pipeline import demo as demonstration
 from pipeline import verify as verification
-from pipeline.errors import NoWarehouse
+from pipeline.errors import NoWarehouse, SettingsUnsound
 from pipeline.feeds.store_layout import read_arrivals, read_receipts
 from pipeline.intake import IntakeOutcome, take_in
 from pipeline.log import Progress, RunLog, no_progress
@@ -69,6 +69,21 @@ def init(root: Path, outside: Outside) -> None:
     files.make_dir(root / "inbox")
     made = write_settings(root)
     outside.say(f"{root} is ready: {'wrote' if made else 'kept the existing'} caseround.toml. Put exports into inbox/.")
+
+
+def sample(out: Path, *, people: int, months: int, seed: int, form: str, outside: Outside) -> None:
+    """Write an invented caseload into a new folder; raises SettingsUnsound when there is something in it."""
+    from pipeline.sample import write_sample
+
+    if out.is_dir() and any(out.iterdir()):
+        raise SettingsUnsound(
+            what=f"{out} is not empty.",
+            done="Nothing was written: invented people must never mix with a service's own.",
+            todo="Name a new folder with --out.",
+        )
+    made = write_sample(out, people=people, months=months, seed=seed, format=form, progress=outside.progress)
+    size = f"{len(made.drops)} drops: {sum(made.rows.values()):,} rows, {made.faults} planted faults"
+    outside.say(f"{made.people} invented people in {size}. They lie in {out}.")
 
 
 def demo(asked: Asked, outside: Outside) -> Done:

@@ -31,7 +31,8 @@ SHAPES: dict[str, dict[str, str | None]] = {
     "loans": {
         "position": "lying", "surface_class": "alternating_air", "mode": "alternating", "loan_status": "issued",
         "requested_on": "2026-01-02", "issued_on": "2026-01-05", "returned_on": None, "state_seen_on": "2026-02-26",
-        "pump_state": "alarm", "in_use": "true", "serviced_on": "2024-09-05", "placement_id": None, "owner": "loan_service", "record_status": None,
+        "pump_state": "alarm", "in_use": "true",
+        "serviced_on": "2024-09-05", "placement_id": None, "owner": "loan_service", "record_status": None,
     },
     "placements": {"started_at": "2025-10-01", "ended_at": None, "record_status": None},
     "actions": {"rule": "service_overdue", "acted_on": "2026-02-27", "loan_id": None, "injury_id": None,
