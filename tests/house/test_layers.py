@@ -12,7 +12,7 @@ from pipeline import resources
 PACKAGE = resources.PACKAGE
 # Lower numbers may be imported by higher ones. Steps share a number and may not import each other.
 LAYERS = (
-    {"errors", "instants", "resources", "log", "files", "settings_text"},
+    {"errors", "instants", "resources", "log", "files", "settings_text", "bars"},
     {"feeds", "settings", "warehouse"},
     {"policy", "lock", "run_record", "tables"},
     {"scenario"},
