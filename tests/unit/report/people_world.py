@@ -14,7 +14,7 @@ COLUMNS = {
     " answer VARCHAR, quiet_until DATE, is_told_once BOOLEAN, list_name VARCHAR",
         "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
-    " rules_waiting INTEGER, rank INTEGER, why VARCHAR",
+    " rules_waiting INTEGER, rank INTEGER, why VARCHAR, is_asked BOOLEAN",
 }
 
 LABELS = {
@@ -59,7 +59,8 @@ def add_people(rows: dict[str, list[dict]]) -> None:
         rows["audit.findings"] += _findings(rank, person)
         rows["audit.to_ask"] += [
             {"client_id": client, "team": team, "clinician": clinician, "column_name": question, "label": question,
-             "rules_waiting": 1, "rank": place, "why": "not_recorded"}
+             "rules_waiting": 1, "rank": place, "why": "not_recorded",
+             "is_asked": place <= 5}
             for place, question in enumerate(questions, start=1)
         ]  # fmt: skip
         rows["state.clients"].append(
