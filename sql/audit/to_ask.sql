@@ -36,7 +36,7 @@ ranked AS (
         ROW_NUMBER() OVER (
             PARTITION BY wanted.client_id
             ORDER BY
-                CASE WHEN wanted.why_rank = 3 THEN 1 ELSE 0 END,
+                wanted.why_rank = 3,
                 wanted.verdicts_waiting DESC,
                 wanted.rules_waiting DESC,
                 wanted.severity_position NULLS LAST,
