@@ -178,7 +178,8 @@ def test_row_of_the_worklist(audit, person: Person):
     assert found == ([counts] if loud else [])
 
 
-def test_these_people_and_nothing_set_aside(audit):
+def test_ten_people_and_nothing_set_aside(audit):
+    assert [person.client_id for person in PEOPLE] == [f"G-{number:02d}" for number in range(1, 11)]
     on_caseload = audit.execute("SELECT client_id FROM state.clients ORDER BY client_id").fetchall()
     assert [client for (client,) in on_caseload] == [person.client_id for person in PEOPLE]
     assert audit.execute("SELECT COUNT(*) FROM quality.held").fetchone() == (0,)
