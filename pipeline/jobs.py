@@ -167,7 +167,7 @@ def relations() -> Table:
 def verify(asked: Asked, outside: Outside) -> Done:
     """Compare store, warehouse and pages with the sums they were published with."""
     workspace = load_workspace(asked.root)
-    _must_have_warehouse(workspace)
+    warehouse.require(workspace.warehouse)
     with lock.only_run(workspace):
         compared = verification.verify(workspace, progress=outside.progress)
     outside.say(f"All {compared} files and relations are as they were published.")
@@ -180,7 +180,7 @@ def _at_desk(command: str, asked: Asked, outside: Outside, *, needs_warehouse: b
     workspace = load_workspace(asked.root)
     policy = load_policy(asked.policy or workspace.policy, state_columns=state_columns())
     if needs_warehouse:
-        _must_have_warehouse(workspace)
+        warehouse.require(workspace.warehouse)
     with lock.only_run(workspace):
         files.make_dir(workspace.logs)
         log = RunLog(workspace.logs / f"{command}.jsonl", outside.clock)
@@ -247,10 +247,6 @@ def _newest_receipt(workspace: Workspace) -> datetime:
             todo="Run `caseround run`, or name a moment with --known-at.",
         )
     return max(instants.parse_instant(moment, UTC) for moment in moments)
-
-
-def _must_have_warehouse(workspace: Workspace) -> None:
-    warehouse.open_readonly(workspace.warehouse).close()
 
 
 def _counts(outcome: IntakeOutcome) -> dict[str, int]:

@@ -11,6 +11,16 @@ from pipeline.errors import NoWarehouse
 NOT_DIGESTED = frozenset({"review.digests"})
 
 
+def require(path: Path) -> None:
+    """Raise NoWarehouse when there is no file yet; whether it can be read is for whoever opens it."""
+    if not path.is_file():
+        raise NoWarehouse(
+            what=f"There is no warehouse at {path.name} yet.",
+            done="Nothing was read.",
+            todo="Run `caseround run` in this workspace first.",
+        )
+
+
 def open_readonly(
     path: Path, *, seconds: int | None = None, threads: int = 2, memory: str | None = None
 ) -> duckdb.DuckDBPyConnection:
@@ -19,12 +29,7 @@ def open_readonly(
     `seconds`: give up on a query after that long; None waits. `memory`: how much the engine may use, like "1GB"; None
     leaves it to the engine. Raises NoWarehouse when there is no file yet.
     """
-    if not path.is_file():
-        raise NoWarehouse(
-            what=f"There is no warehouse at {path.name} yet.",
-            done="Nothing was read.",
-            todo="Run `caseround run` in this workspace first.",
-        )
+    require(path)
     limits = {"threads": threads, "temp_directory": ""} | ({"memory_limit": memory} if memory else {})
     con = duckdb.connect(str(path), read_only=True, config=limits)
     # The last of them would let a query name a variable of this program as if it were a table.

@@ -44,11 +44,6 @@ def test_every_relation_and_column_is_there(guide, relation):
     assert "Beware: It is invented." in said
 
 
-def test_a_relation_says_how_many_rows_it_has(guide):
-    people = text_of(re.findall(r"<summary><code>audit.worklist</code>.*?</details>", guide, flags=re.DOTALL)[0])
-    assert f"{len(world.PEOPLE)} rows in this file." in people
-
-
 def test_codes_are_marked_as_what_one_types(guide):
     assert "what stands here; one of <code>client_a</code>, b" in guide
     assert coded("a_b < c and risk.scores_x") == "<code>a_b</code> &lt; c and <code>risk.scores_x</code>"
