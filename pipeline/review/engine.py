@@ -140,8 +140,10 @@ def build_audit(
     fill_policy(con, desk.policy.tables(moment.as_of))
     # Many steps are too small for two threads, so the audit before runs beside this one until somebody asks for it.
     with ThreadPoolExecutor(max_workers=1) as beside:
-        earlier = all_relations(desk.policy, before.as_of)
-        previous = None if is_first else beside.submit(add_previous, desk, before, relations=earlier)
+        previous = None
+        if not is_first:
+            earlier = all_relations(desk.policy, before.as_of)
+            previous = beside.submit(add_previous, desk, before, relations=earlier)
 
         def needs(relation: Relation) -> None:
             if previous is not None and any(name in PREVIOUS for name in relation.inputs):

@@ -6,6 +6,7 @@ from click.testing import CliRunner
 
 from pipeline import cli, errors
 from pipeline.cli import Bars, Commands, main
+from pipeline.sample import write_sample
 
 
 def ending_with(error):
@@ -115,3 +116,18 @@ def test_bars_follow_each_thing_that_is_counted(monkeypatch):
         bars(what, done, total)
     bars.close()
     assert told == [("files", 2), 1, 2, "end", ("pages", 1), 1, 1, "end"]
+
+
+def test_sample_writes_its_own_caseload_and_only_into_a_new_folder(tmp_path):
+    words = ["sample", "--people", "4", "--months", "3", "--seed", "7", "--out", str(tmp_path / "made")]
+    assert CliRunner().invoke(main, words).exit_code == errors.DONE
+    write_sample(tmp_path / "wanted", people=4, months=3, seed=7)
+    made, wanted = (
+        {path.relative_to(tmp_path / name): path.read_bytes() for path in (tmp_path / name).rglob("*.csv")}
+        for name in ("made", "wanted")
+    )
+    assert len(made) > 8
+    assert made == wanted
+    again = CliRunner().invoke(main, [*words[:-4], "--seed", "8", *words[-2:]])
+    assert again.exit_code == errors.SettingsUnsound.exit_code
+    assert all((tmp_path / "made" / name).read_bytes() == content for name, content in wanted.items())
