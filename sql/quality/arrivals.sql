@@ -16,7 +16,7 @@ WITH newest AS (
         MAX(arrivals.received_at) AS received_at,
         MAX(arrivals.received_local) AS received_local
     FROM store.arrivals
-    LEFT JOIN records.receipts ON receipts.file_key = arrivals.file_key AND receipts.feed = arrivals.feed
+    LEFT JOIN records.receipts ON receipts.file_key = arrivals.file_key
     WHERE COALESCE(receipts.standing, 'live') <> 'withdrawn'
     GROUP BY arrivals.feed
 ),

@@ -46,7 +46,6 @@ WITH numbered AS (
 usual AS (
     SELECT
         numbered.file_key,
-        numbered.feed,
         CAST(ROUND(MEDIAN(earlier.rows_read), 4) AS DECIMAL(18, 4)) AS usual_rows
     FROM numbered
     INNER JOIN numbered AS earlier
@@ -54,7 +53,7 @@ usual AS (
         AND earlier.feed = numbered.feed
         AND earlier.place BETWEEN numbered.place - 8 AND numbered.place - 1
     WHERE earlier.status = 'accepted'
-    GROUP BY numbered.file_key, numbered.feed
+    GROUP BY numbered.file_key
 ),
 taken_in AS (
     SELECT file_id, MAX(received_at) AS received_at
@@ -90,7 +89,7 @@ SELECT
     usual.usual_rows,
     numbered.rows_read < usual.usual_rows / 2 OR numbered.rows_read > usual.usual_rows * 2 AS is_unusual_size
 FROM numbered
-LEFT JOIN usual ON usual.file_key = numbered.file_key AND usual.feed = numbered.feed
+LEFT JOIN usual ON usual.file_key = numbered.file_key
 UNION ALL
 SELECT
     turned_away.file_id,

@@ -31,7 +31,7 @@ WITH wanting AS (
         receipts.received_at,
         receipts.received_local
     FROM store.held
-    INNER JOIN records.receipts ON receipts.file_key = held.file_key AND receipts.feed = held.feed
+    INNER JOIN records.receipts ON receipts.file_key = held.file_key
     LEFT JOIN records.merged_clients ON merged_clients.old_client_id = held.client_id
     WHERE receipts.standing = 'live'
     UNION ALL
@@ -54,9 +54,8 @@ WITH wanting AS (
 ),
 -- Only the records that have a row here matter, and they are few.
 wanted_records AS (
-    SELECT DISTINCT feed, source, record_id
+    SELECT DISTINCT record_id
     FROM wanting
-    WHERE record_id IS NOT NULL
 ),
 good AS (
     SELECT
@@ -68,11 +67,8 @@ good AS (
             CASE WHEN set_aside.source_row IS NULL THEN COALESCE(merged_clients.client_id, accepted.client_id) END
         ) AS client_id
     FROM store.accepted
-    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
-    INNER JOIN wanted_records
-        ON wanted_records.feed = accepted.feed
-        AND wanted_records.source = receipts.source
-        AND wanted_records.record_id = accepted.record_id
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key
+    INNER JOIN wanted_records ON wanted_records.record_id = accepted.record_id
     LEFT JOIN records.set_aside
         ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = accepted.source_row
     LEFT JOIN records.merged_clients ON merged_clients.old_client_id = accepted.client_id

@@ -24,7 +24,7 @@ judged_rows AS (
         CASE WHEN receipts.standing <> 'live' THEN receipts.standing ELSE COALESCE(set_aside.version_status, 'current') END
             AS version_status
     FROM store.accepted
-    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key AND receipts.feed = accepted.feed
+    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key
     LEFT JOIN records.set_aside
         ON set_aside.receipt_number = receipts.receipt_number AND set_aside.source_row = accepted.source_row
 ),
