@@ -3,8 +3,11 @@
 Read from the published warehouse alone, as text for a terminal or as JSON. Flags, no prescription: the answer says so.
 """
 
+from __future__ import annotations
+
 import json
 import textwrap
+from dataclasses import dataclass
 from datetime import UTC
 from types import SimpleNamespace
 from typing import Any
@@ -36,19 +39,45 @@ def explain(workspace: Workspace, client_id: str, *, form: str) -> str:
         raise ValueError(f"unknown format {form}")
     connection = warehouse.open_readonly(workspace.warehouse)
     try:
-        audit = read_rows(connection, resources.reports_dir() / "parts" / "parameters.sql")[0]
-        person = _person(connection, client_id)
-        rows = read_all(connection, resources.reports_dir() / "explain", asked={"client_id": person.client_id})
-        labels = labels_of(connection)
+        answer = Explainer(connection).about(client_id)
     finally:
         connection.close()
-    known_at = audit.known_at.replace(tzinfo=UTC)
-    if form == "json":
-        facts = {"as_of": audit.as_of, "known_at": instants.iso(known_at), "caution": CAUTION}
-        return _json({**facts, "person": vars(person), **_plain(rows, but="person")})
-    audit.known_locally = instants.local(known_at, audit.time_zone)
-    page = text_environment(resources.reports_dir(), labels=labels).get_template("explain/answer.txt")
-    return _wrapped(page.render(rows, who=person, audit=audit, caution=CAUTION))
+    return answer.as_json() if form == "json" else answer.as_text()
+
+
+class Explainer:
+    """Asks one open warehouse about as many people as somebody likes; what they share is read once."""
+
+    def __init__(self, connection: duckdb.DuckDBPyConnection) -> None:
+        self._connection = connection
+        self.audit = read_rows(connection, resources.reports_dir() / "parts" / "parameters.sql")[0]
+        known_at = self.audit.known_at.replace(tzinfo=UTC)
+        self.known_at = instants.iso(known_at)
+        self.audit.known_locally = instants.local(known_at, self.audit.time_zone)
+        words = text_environment(resources.reports_dir(), labels=labels_of(connection))
+        self.page = words.get_template("explain/answer.txt")
+
+    def about(self, client_id: str) -> Answer:
+        """All that is said of one person; raises NobodyOfThatId."""
+        person = _person(self._connection, client_id)
+        asked = {"client_id": person.client_id}
+        return Answer(self, person, read_all(self._connection, resources.reports_dir() / "explain", asked=asked))
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What the warehouse holds about one person: `rows` by the name of their query in reports/explain/."""
+
+    asked: Explainer
+    person: SimpleNamespace
+    rows: dict[str, Rows]
+
+    def as_json(self) -> str:
+        facts = {"as_of": self.asked.audit.as_of, "known_at": self.asked.known_at, "caution": CAUTION}
+        return _json({**facts, "person": vars(self.person), **_plain(self.rows, but="person")})
+
+    def as_text(self) -> str:
+        return _wrapped(self.asked.page.render(self.rows, who=self.person, audit=self.asked.audit, caution=CAUTION))
 
 
 def _person(connection: duckdb.DuckDBPyConnection, client_id: str) -> SimpleNamespace:

@@ -6,10 +6,8 @@ from html import unescape
 
 import duckdb
 import pytest
-from click.testing import CliRunner
 
 from pipeline.asking import Limits, Question, answer
-from pipeline.cli import main
 from pipeline.report.pages.warehouse_guide import example_queries
 from pipeline.settings import load_workspace
 from tests.unit.report.page_faults import faults_of
@@ -20,12 +18,9 @@ QUERIES = {query.stem: query.read_text(encoding="utf-8") for query in example_qu
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
+def demo(sample):
     """The sample caseload, taken in week by week, reviewed and shown."""
-    root = tmp_path_factory.mktemp("demo") / "ws"
-    ran = CliRunner().invoke(main, ["demo", "--workspace", str(root)])
-    assert ran.exit_code == 0, ran.output
-    return load_workspace(root)
+    return load_workspace(sample.root)
 
 
 @pytest.fixture(scope="module")

@@ -7,34 +7,20 @@ import re
 from html import unescape
 from types import SimpleNamespace
 
-import duckdb
 import pytest
 from click.testing import CliRunner
 
 from pipeline.cli import main
 from pipeline.files import make_dir
-from pipeline.report import explain
-from pipeline.settings import load_workspace
 from tests.unit.report.test_weekly_audit import words_of
 
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
+def demo(sample):
     """The demo's workspace, its newest pages, and a way to ask its warehouse."""
-    root = tmp_path_factory.mktemp("demo") / "ws"
-    ran = CliRunner().invoke(main, ["demo", "--workspace", str(root)])
-    assert ran.exit_code == 0, ran.output
-    [folder] = (path.parent for path in root.glob("audits/*/*/worklist.html"))
-
-    def ask(sql, *values):
-        with duckdb.connect(str(root / "warehouse.duckdb"), read_only=True) as con:
-            answer = con.execute(sql, values)
-            names = [column[0] for column in answer.description]
-            return [SimpleNamespace(**dict(zip(names, row, strict=True))) for row in answer.fetchall()]
-
-    return SimpleNamespace(root=root, folder=folder, ask=ask, page=(folder / "worklist.html").read_text("utf-8"))
+    return SimpleNamespace(root=sample.root, folder=sample.folder, ask=sample.ask, page=sample.page("worklist"))
 
 
 def row_of(page, client_id):
@@ -116,39 +102,6 @@ def test_verify_vouches_for_the_table(demo):
     assert found.exit_code == 17
     assert "worklist.csv" in found.output
     assert CliRunner().invoke(main, ["verify", "--workspace", str(demo.root)]).exit_code == 0
-
-
-def test_explain_has_every_finding_unknown_wound_and_held_row_of_everybody(demo):
-    workspace = load_workspace(demo.root)
-    for relation, part, key in (
-        ("audit.findings", "findings", "finding_id"),
-        ("fit.need", "need", "position"),
-        ("state.loans", "surfaces", "loan_id"),
-        ("wounds.open", "wounds", "injury_id"),
-        ("audit.unknowns", "unknowns", "column_name"),
-        ("quality.held", "held", "record_id"),
-    ):
-        wanted: dict[str, set] = {}
-        for row in demo.ask(f"SELECT client_id, {key} AS key FROM {relation}"):
-            wanted.setdefault(row.client_id, set()).add(row.key)
-        people = sorted(set(wanted) & {row.client_id for row in demo.ask("SELECT client_id FROM state.clients")})
-        assert people
-        for client_id in people[:: max(1, len(people) // 12)]:
-            answer = json.loads(explain(workspace, client_id, form="json"))
-            assert {row[key] for row in answer[part]} == wanted[client_id], (relation, client_id)
-
-
-def test_explain_says_in_words_what_the_list_says(demo):
-    listed = demo.ask("SELECT * FROM audit.worklist ORDER BY rank")
-    for person in listed[::6]:
-        words = " ".join(told(demo, person.client_id).stdout.split())
-        assert "no prescription: local policy and licensed practice decide" in words
-        assert f"No. {person.rank} of {len(listed)} on the worklist" in words
-        findings = demo.ask("SELECT * FROM audit.findings WHERE client_id = ?", person.client_id)
-        assert f"FINDINGS: {len(findings)} " in words
-        for finding in findings:
-            for said in (finding.title, finding.consider.rstrip("."), finding.source.rstrip("."), finding.rule):
-                assert said in words, (person.client_id, finding.rule)
 
 
 def test_explain_names_the_records_that_it_rests_on(demo):
