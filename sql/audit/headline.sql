@@ -2,7 +2,7 @@
 -- grain:    one row
 -- key:      as_of
 -- inputs:   audit.tally, audit.raised, audit.changes, audit.to_ask, quality.files, quality.held, policy.rules_switched_off,
---           review.previous_tally, review.previous_raised, review.parameters
+--           policy.rules, records.actions, review.previous_tally, review.previous_raised, review.parameters
 -- beware:   previous_ figures are blank in a first audit, which is not the same as none
 -- columns:
 --   as_of                                   date     the day the caseload is looked at
@@ -60,6 +60,7 @@
 --   held_injury_rows                        integer  held rows about wounds
 --   held_injury_people                      integer  people whom they are about, where that can be read
 --   rules_switched_off                      integer  rules that policy has switched off
+--   answers_of_no_rule                      integer  answers of clinicians that name a rule which the policy does not have
 --   previous_people                         integer  people in the audit before
 --   previous_unplaced_people                integer  unplaced_people in the audit before
 --   previous_urgent_people                  integer  urgent_people in the audit before
@@ -159,6 +160,14 @@ held_back AS (
 switched_off AS (
     SELECT COUNT(*) AS rules FROM policy.rules_switched_off AS rules_switched_off
 ),
+-- What a rule was called once, or elsewhere: kept, and it quietens nothing. A rule that is switched off is known.
+answers AS (
+    SELECT COUNT(*) AS of_no_rule
+    FROM records.actions AS actions
+    LEFT JOIN policy.rules AS rules ON rules.rule = actions.rule
+    LEFT JOIN policy.rules_switched_off AS rules_switched_off ON rules_switched_off.rule = actions.rule
+    WHERE rules.rule IS NULL AND rules_switched_off.rule IS NULL
+),
 everybody_then AS (
     SELECT previous.* FROM review.previous_tally AS previous WHERE previous.is_total
 )
@@ -218,6 +227,7 @@ SELECT
     CAST(held_back.injury_count AS INTEGER) AS held_injury_rows,
     CAST(held_back.injury_people AS INTEGER) AS held_injury_people,
     CAST(switched_off.rules AS INTEGER) AS rules_switched_off,
+    CAST(answers.of_no_rule AS INTEGER) AS answers_of_no_rule,
     everybody_then.people AS previous_people,
     everybody_then.unplaced_people AS previous_unplaced_people,
     everybody_then.urgent_people AS previous_urgent_people,
@@ -265,6 +275,7 @@ CROSS JOIN asked
 CROSS JOIN received
 CROSS JOIN held_back
 CROSS JOIN switched_off
+CROSS JOIN answers
 LEFT JOIN everybody_then ON NOT parameters.is_first_audit
 WHERE tally.is_total
 ORDER BY parameters.as_of

@@ -35,6 +35,11 @@ PARTS = {
     ),
     "unknowns": "SELECT DISTINCT client_id, column_name, why FROM audit.unknowns",
     "held": "SELECT client_id, feed, record_id, column_name, code, status, source_row, hides_newer FROM quality.held",
+    "waiting": (
+        "SELECT client_id, loan_id, position, surface_class, owner, coalesce(requested_on, need_identified_on)"
+        " AS waiting_since_on FROM records.loans JOIN state.clients USING (client_id) WHERE issued_on IS NULL"
+        " AND returned_on IS NULL AND coalesce(loan_status, 'requested') IN ('requested', 'ordered')"
+    ),
     "clock": "SELECT client_id, kind, scale, last_at, due_at, due_on, status, days_overdue FROM audit.reassessments",
 }
 

@@ -11,19 +11,12 @@ from pipeline.report.queries import Rows
 # The order of the parts of a bar, and of the key and the table: what is well, what is wrong, what cannot be said.
 VERDICTS = ("matched", "under_provided", "contraindicated", "over_provided", "unknown")
 POSITIONS = {"lying": "Bed", "sitting": "Seat"}
-NEEDS = {
-    "very_high": "very high need",
-    "high": "high need",
-    "at_risk": "at-risk need",
-    "low": "low need",
-    "unknown": "need not known",
-}
 
 
 def _shape(rows: Mapping[str, Rows]) -> dict[str, Any]:
     bars = tuple(
         Bar(
-            f"{POSITIONS[row.position]}, {NEEDS[row.need_level]}: {counted(row.people, 'person', 'people')}",
+            f"{POSITIONS[row.position]}, {row.need_words}: {counted(row.people, 'person', 'people')}",
             tuple(Part(kind, getattr(row, kind)) for kind in VERDICTS),
         )
         for row in rows["provision"]

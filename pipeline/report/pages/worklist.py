@@ -34,7 +34,9 @@ def _people(rows: Mapping[str, Rows]) -> list[SimpleNamespace]:
 
     What only concerns the equipment stands on its own list, unless the list of people leads with it.
     """
-    findings, questions, surfaces = (_by_client(rows[name]) for name in ("findings", "questions", "surfaces"))
+    findings, questions, surfaces, waits = (
+        _by_client(rows[name]) for name in ("findings", "questions", "surfaces", "waiting")
+    )
     found = []
     for person in rows["people"]:
         others = [finding for finding in findings[person.client_id] if finding.finding_id != person.finding_id]
@@ -45,6 +47,7 @@ def _people(rows: Mapping[str, Rows]) -> list[SimpleNamespace]:
                 equipment=[finding for finding in others if finding.is_equipment],
                 questions=questions[person.client_id],
                 surfaces=surfaces[person.client_id],
+                waits=waits[person.client_id],
             )
         )
     return found

@@ -12,7 +12,10 @@ COLUMNS = {
     " clinician VARCHAR, severity VARCHAR, status VARCHAR, since_on DATE, since_is_known BOOLEAN, due_on DATE,"
     " days_overdue INTEGER, title VARCHAR, consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN, rule_position INTEGER,"
     " answer VARCHAR, quiet_until DATE, is_told_once BOOLEAN, list_name VARCHAR",
-        "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR",
+    "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR",
+    "audit.waiting": "loan_id VARCHAR, client_id VARCHAR, team VARCHAR, clinician VARCHAR, position VARCHAR,"
+    " surface_class VARCHAR, owner VARCHAR, loan_status VARCHAR, waiting_since_on DATE, days_waiting INTEGER,"
+    " has_open_injury BOOLEAN, full_thickness_on_trunk_or_pelvis BOOLEAN",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
     " rules_waiting INTEGER, rank INTEGER, why VARCHAR, is_asked BOOLEAN",
 }
@@ -23,10 +26,14 @@ LABELS = {
         "subsumed": "part of another finding", "reported_corrected": "said corrected", "backlog": "starting backlog",
     },
     "answer": {"corrected_disagrees": "said corrected, export disagrees", "not_reached": "tried, not reached"},
-    "why": {"not_recorded": "not recorded", "too_old": "too old to trust", "feed_absent": "the export has not come"},
+    "why": {
+        "not_recorded": "not recorded", "too_old": "too old to trust",
+        "feed_absent": "the export is late or never came",
+    },
     "care_setting": {"community": "at home, community team"},
     "surface_class": {"foam": "Foam mattress", "alternating_air": "Alternating air mattress"},
     "owner": {"loan_service": "loan service"},
+    "loan_status": {"requested": "asked for", "ordered": "ordered"},
 }  # fmt: skip
 
 # client, team, clinician, urgent, soon, routine, overdue, rule, severity, due, title, consider, questions
@@ -88,4 +95,20 @@ def _findings(rank: int, person: tuple) -> list[dict]:
         finding | {"finding_id": f"f{rank}-{place}", "rule": f"other_{place}", "severity": severity,
                    "title": f"Another {severity} thing of {client}", "rule_position": 1 + place}
         for place, severity in enumerate(others, start=1)
+    ]  # fmt: skip
+
+
+def add_waits(rows: dict[str, list[dict]]) -> None:
+    """Three surfaces that are asked for: for somebody on the list, for somebody who is not, and one without a day."""
+    wait = {"team": "Saltbeck Community", "clinician": "K12", "position": "lying", "owner": "loan_service"}
+    rows["audit.waiting"] += [
+        wait | {"loan_id": "L-1", "client_id": "C-0800", "surface_class": "foam", "loan_status": "ordered",
+                "waiting_since_on": date(2026, 2, 7), "days_waiting": 23, "has_open_injury": False,
+                "full_thickness_on_trunk_or_pelvis": False},
+        wait | {"loan_id": "L-2", "client_id": "C-0417", "surface_class": "alternating_air",
+                "loan_status": "requested", "waiting_since_on": date(2026, 2, 28), "days_waiting": 2,
+                "has_open_injury": True, "full_thickness_on_trunk_or_pelvis": True},
+        wait | {"loan_id": "L-3", "client_id": "C-0801", "surface_class": "foam", "loan_status": "requested",
+                "waiting_since_on": None, "days_waiting": None, "has_open_injury": None,
+                "full_thickness_on_trunk_or_pelvis": None},
     ]  # fmt: skip

@@ -73,7 +73,7 @@ def test_figures_that_cannot_be_told_read_no_data(tmp_path):
     ]
     rows["audit.headline"][0].update(dict.fromkeys(blank))
     words = words_of(audit_of(tmp_path, rows))
-    assert "No data on who waits for a surface." in words
+    assert "The export of surfaces on loan did not come, so nothing can be said." in words
     assert "The export of injuries did not come, so nothing can be said." in words
     assert "No new injury recorded" not in words
 

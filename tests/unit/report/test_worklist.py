@@ -240,7 +240,7 @@ def test_hostile_text_is_text_on_the_page(tmp_path):
 
 def test_the_weekly_audit_leads_to_each_person_s_row(tmp_path):
     pages = pages_of(tmp_path, world.ordinary_week())
-    leads = re.findall(r'href="worklist.html#([^"]+)"', pages[f"{FOLDER}/weekly_audit.html"])
+    leads = re.findall(r'href="worklist.html#(person-[^"]+)"', pages[f"{FOLDER}/weekly_audit.html"])
     there = set(re.findall(r'id="([^"]+)"', pages[f"{FOLDER}/worklist.html"]))
     assert len(leads) == 4
     assert set(leads) <= there

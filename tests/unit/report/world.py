@@ -62,7 +62,7 @@ HEADLINE = {
     "findings_accepted": 4, "findings_returned": 2,
     "rows_received": 6412, "rows_used": 6377, "rows_held": 35, "rows_waiting": 2,
     "held_injury_rows": 3, "held_injury_people": 3, "people_with_questions": 140,
-    "leaving_soon": 5, "unplaced_people": 1, "rules_switched_off": 2,
+    "leaving_soon": 5, "unplaced_people": 1, "rules_switched_off": 2, "answers_of_no_rule": 6,
 }  # fmt: skip
 
 TEAMS = (
@@ -93,8 +93,9 @@ LABELS = {
         "contraindicated": "unsafe as set up", "unknown": "cannot be judged",
     },
     "position": {"lying": "bed", "sitting": "seat"},
-    "need_level": {
-        "very_high": "very high", "high": "high", "at_risk": "at risk", "low": "low",
+    "need": {
+        "very_high": "very high need", "high": "high need", "at_risk": "at-risk need", "low": "low need",
+        "unknown": "need not known",
     },
     "severity": {"urgent": "urgent", "soon": "soon", "routine": "routine"},
     "feed": {feed: feed for feed in FEEDS} | {"injuries": "looks at wounds", "loans": "surfaces on loan"},
@@ -129,6 +130,7 @@ def ordinary_week() -> dict[str, list[dict]]:
         for team in TEAMS
     ]  # fmt: skip
     people_world.add_people(rows)
+    people_world.add_waits(rows)
     _add_forecast(rows)
     _add_provision(rows)
     _add_quality(rows)
@@ -193,7 +195,7 @@ def quiet_week() -> dict[str, list[dict]]:
     headline.update(people=214, previous_people=214, urgent_people=0, previous_urgent_people=0, soon_people=0,
                     overdue_people=0, overdue_percent=0, new_injury_people=0, waiting_people=0, held_injury_people=0,
                     people_with_questions=0, urgent_people_resolved=0)  # fmt: skip
-    for name in ("audit.worklist", "audit.findings", "audit.to_ask", "audit.changes"):
+    for name in ("audit.worklist", "audit.findings", "audit.to_ask", "audit.changes", "audit.waiting"):
         rows[name] = []
     for client in rows["state.clients"]:
         client.update(caps_verdict=False)
