@@ -46,3 +46,13 @@ class Printed:
     def unread(self) -> list[str]:
         """Every figure that nothing has been compared with, with some words around it, and every table."""
         return [*self.tables, *re.findall(r"\S* ?\S* ?\S*\d\S*", self.words)]
+
+
+def counted(amount: int, one: str, many: str) -> str:
+    """A number with its word."""
+    return f"{amount:,} {one if amount == 1 else many}"
+
+
+def cells(*values: int | str) -> list[str]:
+    """Values as they stand in a row."""
+    return [f"{value:,}" if isinstance(value, int) else value for value in values]

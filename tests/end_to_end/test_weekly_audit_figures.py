@@ -13,7 +13,7 @@ from pipeline.policy import load
 from pipeline.review import build, state_columns
 from pipeline.settings import load_workspace
 from tests.end_to_end import weekly_figures
-from tests.end_to_end.printed import Printed
+from tests.end_to_end.printed import Printed, cells, counted
 from tests.sample_audit import asked
 
 pytestmark = pytest.mark.slow
@@ -64,22 +64,8 @@ def receipts(sample):
     return [json.loads(path.read_text()) for path in sorted(sample.root.glob("store/receipts/*.json"))]
 
 
-def counted(amount, one, many):
-    return f"{amount:,} {one if amount == 1 else many}"
-
-
-def cells(*values):
-    return [f"{value:,}" if isinstance(value, int) else value for value in values]
-
-
-FINDINGS = """
-    SELECT f.finding_id, f.client_id, f.severity, f.rule, r.list_name = 'people' AS is_visit,
-        f.status IN ('open', 'returned', 'backlog') AND NOT f.is_told_once AS asks
-    FROM audit.findings AS f JOIN policy.rules AS r USING (rule)"""
-
-
 def test_the_verdict(page, figures, then, before, sample):
-    now, old = sample.ask(FINDINGS), asked(before, FINDINGS)
+    now, old = sample.ask(weekly_figures.FINDINGS), asked(before, weekly_figures.FINDINGS)
     urgent, was = (
         {row.client_id for row in rows if row.asks and row.is_visit and row.severity == "urgent"} for rows in (now, old)
     )
@@ -177,7 +163,7 @@ def test_the_picture_and_its_table(page, sample, labels):
 
 
 def test_what_changed(page, figures, sample, before):
-    now, old = sample.ask(FINDINGS), asked(before, FINDINGS)
+    now, old = sample.ask(weekly_figures.FINDINGS), asked(before, weekly_figures.FINDINGS)
     then_ids, now_ids = {row.finding_id for row in old}, {row.finding_id for row in now}
     change = {"new": Counter(), "standing": Counter(), "resolved": Counter()}
     for row in now:

@@ -154,3 +154,9 @@ FROM wanted JOIN policy.labels AS l ON l.kind = 'column' AND l.code = column_nam
 JOIN policy.labels AS y ON y.kind = 'why' AND y.code = wanted.why
 GROUP BY ALL ORDER BY people DESC, l.label, y.label LIMIT 10
 """
+
+# Each finding, and whether it asks for somebody today.
+FINDINGS = """
+    SELECT f.finding_id, f.client_id, f.severity, f.rule, r.list_name = 'people' AS is_visit,
+        f.status IN ('open', 'returned', 'backlog') AND NOT f.is_told_once AS asks
+    FROM audit.findings AS f JOIN policy.rules AS r USING (rule)"""
