@@ -1,6 +1,8 @@
 """The sample caseload after `caseround demo`: its folder, its newest pages, and a way to ask its warehouse."""
 
+import shutil
 from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -28,6 +30,19 @@ class SampleAudit:
     def ask(self, sql: str, *values: object) -> list[SimpleNamespace]:
         """The rows of a query on the published warehouse, each column an attribute."""
         return asked(self.root / "warehouse.duckdb", sql, *values)
+
+    def reviewed_again(self, root: Path, *, as_of: date) -> Path:
+        """The warehouse of an earlier day, as it was known at that day's end, over a copy of the store."""
+        from pipeline.log import RunLog, no_progress
+        from pipeline.policy import load
+        from pipeline.review import build, state_columns
+        from pipeline.settings import load_workspace
+
+        shutil.copytree(self.root, root, ignore=shutil.ignore_patterns("audits", "warehouse.duckdb*", "logs"))
+        known_at = datetime.combine(as_of, time.max, tzinfo=UTC)
+        policy = load(None, state_columns=state_columns())
+        build(load_workspace(root), policy, as_of=as_of, known_at=known_at, progress=no_progress, log=RunLog())
+        return root / "warehouse.duckdb"
 
     def page(self, name: str) -> str:
         """The text of one page's file."""

@@ -1,17 +1,12 @@
 """Every figure that the weekly audit of the sample prints, against a count of its own; no figure is left unread."""
 
 import json
-import shutil
 from collections import Counter, defaultdict
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import takewhile
 
 import pytest
 
-from pipeline.log import RunLog, no_progress
-from pipeline.policy import load
-from pipeline.review import build, state_columns
-from pipeline.settings import load_workspace
 from tests.end_to_end import weekly_figures
 from tests.end_to_end.printed import Printed, cells, counted
 from tests.sample_audit import asked
@@ -27,12 +22,7 @@ NEEDS = ("very_high", "high", "at_risk", "low", "unknown")
 @pytest.fixture(scope="module")
 def before(sample, tmp_path_factory):
     """The warehouse of the week before, reviewed by itself over a copy of the store, and not as a week before."""
-    root = tmp_path_factory.mktemp("week_before") / "ws"
-    shutil.copytree(sample.root, root, ignore=shutil.ignore_patterns("audits", "warehouse.duckdb*", "logs"))
-    known_at = datetime(WEEK_BEFORE.year, WEEK_BEFORE.month, WEEK_BEFORE.day, 23, 59, 59, 999999, tzinfo=UTC)
-    policy = load(None, state_columns=state_columns())
-    build(load_workspace(root), policy, as_of=WEEK_BEFORE, known_at=known_at, progress=no_progress, log=RunLog())
-    return root / "warehouse.duckdb"
+    return sample.reviewed_again(tmp_path_factory.mktemp("week_before") / "ws", as_of=WEEK_BEFORE)
 
 
 @pytest.fixture(scope="module")
