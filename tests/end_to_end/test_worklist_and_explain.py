@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import re
+from collections import Counter, defaultdict
 from html import unescape
 from types import SimpleNamespace
 
@@ -163,3 +164,61 @@ def test_explain_without_a_warehouse_ends_with_15(tmp_path):
     ended = CliRunner().invoke(main, ["explain", "C-1", "--workspace", str(tmp_path)])
     assert ended.exit_code == 15
     assert ended.stdout == ""
+
+
+def test_the_counts_above_the_lists_are_counts_of_the_findings(demo):
+    """From findings and clocks, not from audit.worklist: how many to see, at which level, how many of them late."""
+    shown = demo.ask(
+        "SELECT f.client_id, f.severity, f.days_overdue, f.due_on, c.team, c.clinician FROM audit.findings AS f"
+        " JOIN policy.rules AS r USING (rule) JOIN state.clients AS c USING (client_id)"
+        " WHERE f.is_shown AND r.list_name = 'people'"
+    )
+    never = demo.ask(
+        "SELECT r.client_id, 'never' AS severity, r.days_overdue, c.team, c.clinician FROM audit.reassessments AS r"
+        " JOIN state.clients AS c USING (client_id) WHERE r.status = 'never'"
+    )
+    levels = ("urgent", "soon", "never", "routine")
+    people = {}
+    for row in sorted((*shown, *never), key=lambda row: (levels.index(row.severity), -row.days_overdue)):
+        people.setdefault(row.client_id, row)
+    count = Counter(row.severity for row in people.values())
+    late = sum(row.days_overdue > 0 for row in people.values())
+    page = words_of(demo.page)
+    [everybody] = demo.ask("SELECT count(*) AS people FROM state.clients")
+    assert (
+        f"{len(people)} of the {everybody.people} people on the caseload are to be seen: {count['urgent']} today or"
+        f" tomorrow, {count['soon']} within ten working days."
+    ) in page
+    assert f"{late} of the {len(people)} are past the last day in time." in page
+    assert f"{count['never']} person was never scored for risk within the first window." in page
+    assert f"{count['routine']} can be seen in routine." in page
+    groups = defaultdict(list)
+    for row in people.values():
+        groups[f"{row.team}, {row.clinician}"].append(row)
+    table = demo.page.partition('<table class="whose">')[2].partition("</table>")[0]
+    printed = [
+        [words_of(cell).strip() for cell in re.findall(r"<t[hd].*?</t[hd]>", row)] for row in table.split("<tr>")[2:]
+    ]
+    assert printed == [[name, *(str(amount) for amount in by_level(rows))] for name, rows in sorted(groups.items())]
+
+
+def by_level(rows):
+    """To see, urgent, soon, later, overdue."""
+    count = Counter(row.severity for row in rows)
+    late = sum(row.days_overdue > 0 for row in rows)
+    return len(rows), count["urgent"], count["soon"], count["never"] + count["routine"], late
+
+
+def test_whoever_waits_for_a_surface_stands_on_the_page_once(demo):
+    days = "date_diff('day', coalesce(requested_on, need_identified_on), (SELECT as_of FROM review.parameters))"
+    wanted = demo.ask(
+        f"SELECT client_id, {days} AS days FROM records.loans"
+        " WHERE client_id IN (SELECT client_id FROM state.clients) AND issued_on IS NULL AND returned_on IS NULL"
+        " AND (loan_status IS NULL OR loan_status IN ('requested', 'ordered'))"
+    )
+    part = demo.page.partition('<h2 id="waiting">')[2].partition("</section>")[0]
+    rows = [words_of(row) for row in re.findall(r'<tr role="row">\s*<th scope="row".*?</tr>', part, re.DOTALL)]
+    assert len(rows) == len(wanted) > 5
+    for wait in wanted:
+        [row] = [row for row in rows if f" {wait.client_id} " in row]
+        assert f" {wait.days} days since " in row
