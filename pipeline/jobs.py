@@ -10,7 +10,7 @@ from pipeline import asking, errors, files, instants, lock, resources, run_recor
 from pipeline import demo as demonstration
 from pipeline import verify as verification
 from pipeline.errors import NoWarehouse, SettingsUnsound
-from pipeline.feeds.store_layout import read_arrivals, read_receipts
+from pipeline.feeds.store_layout import read_arrivals, read_receipts, roll_call
 from pipeline.intake import IntakeOutcome, take_in
 from pipeline.log import Progress, RunLog, no_progress
 from pipeline.policy import Policy
@@ -195,6 +195,7 @@ def _take_in(desk: Desk, received_at: datetime, *, progress: Progress) -> Intake
         outcome = take_in(desk.workspace, desk.policy, received_at=received_at, progress=progress, log=desk.log)
         facts["received_at"] = instants.iso(received_at)
         facts |= _counts(outcome)
+    desk.record.published(**roll_call(desk.workspace.store))
     statuses = {file.status for file in outcome.files}
     desk.exits.extend([errors.FILE_REFUSED] if "refused" in statuses else [])
     desk.exits.extend([errors.TOO_MANY_HELD] if "too_many_held" in statuses else [])

@@ -18,6 +18,8 @@ from pathlib import Path
 from typing import Any, Self
 
 RECEIPT_VERSION = 1
+# The folders of small JSON records, all of them written by intake alone.
+PAPERS = ("receipts", "arrivals", "refused")
 
 
 @dataclass(frozen=True)
@@ -36,8 +38,17 @@ class _Record:
         return (json.dumps(asdict(self), ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode()
 
 
+class _Sealed(_Record):
+    """A record with a sum over its other fields, `own_sha256`, so that a changed byte of it shows."""
+
+    def sealed(self) -> Self:
+        """The same record with its own sum filled in."""
+        bare = replace(self, own_sha256="").to_json()
+        return replace(self, own_sha256=hashlib.sha256(bare).hexdigest())
+
+
 @dataclass(frozen=True)
-class Receipt(_Record):
+class Receipt(_Sealed):
     """What one reading of one file gave: rows_read = accepted + held, always.
 
     `file_id` is the SHA-256 of the file's bytes and `contract` that of the feed's columns, the scales' items and the
@@ -66,13 +77,8 @@ class Receipt(_Record):
     accepted_sha256: str
     held_sha256: str
     age_capped: int = 0
-    # Over all the other fields: a receipt vouches for its two Parquet files, and this vouches for the receipt.
+    # A receipt vouches for its two Parquet files, and this vouches for the receipt.
     own_sha256: str = ""
-
-    def sealed(self) -> Receipt:
-        """The same receipt with its own sum filled in."""
-        bare = replace(self, own_sha256="").to_json()
-        return replace(self, own_sha256=hashlib.sha256(bare).hexdigest())
 
     @property
     def file_key(self) -> str:
@@ -101,7 +107,7 @@ class Arrival(_Record):
 
 
 @dataclass(frozen=True)
-class Refusal(_Record):
+class Refusal(_Sealed):
     """A file that was not taken in. `feed`, `source` and `contract` are "" when no feed could be told.
 
     `columns` are headings and `row` the first spreadsheet row concerned, None where no row is; `rows_read` and `held`
@@ -123,6 +129,8 @@ class Refusal(_Record):
     held_by_code: dict[str, int] | None = None
     gone_at: str | None = None
     earlier: tuple[str, ...] = ()
+    # A refusal changes with its spells and is sealed again each time.
+    own_sha256: str = ""
 
     def gone(self, when: str) -> Refusal:
         """The same, once an intake at `when` did not find the file."""
@@ -166,6 +174,24 @@ def receipt_path(store: Path, key: str) -> Path:
 def refusal_path(store: Path, refusal: Refusal) -> Path:
     """Where a refusal is remembered: one for the same bytes, feed and contract."""
     return store / "refused" / f"{refusal.file_id}-{refusal.feed or 'unknown'}-{refusal.contract[:8] or 'none'}.json"
+
+
+def arrival_path(store: Path, arrival: Arrival) -> Path:
+    """Where an arrival is kept: it is named by its own bytes, so a change of one of them shows."""
+    return store / "arrivals" / f"{hashlib.sha256(arrival.to_json()).hexdigest()[:32]}.json"
+
+
+def roll_call(store: Path) -> dict[str, str]:
+    """For each folder of papers one sum over what lies there, by which a paper that is gone or new is noticed.
+
+    Names are enough for receipts and arrivals, which never change; a refusal is written again, so its bytes count too.
+    """
+    sums = {}
+    for folder in PAPERS:
+        papers = [path for path in sorted((store / folder).glob("*.json")) if not path.name.startswith(".")]
+        told = [path.name.encode() + (path.read_bytes() if folder == "refused" else b"") for path in papers]
+        sums[f"{folder}_sha256"] = hashlib.sha256(b"\n".join(told)).hexdigest()
+    return sums
 
 
 def read_receipts(store: Path) -> list[Receipt]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -13,6 +12,7 @@ from pipeline.feeds.store_layout import (
     Receipt,
     Refusal,
     accepted_path,
+    arrival_path,
     file_key,
     held_path,
     receipt_path,
@@ -142,10 +142,9 @@ class Books:
             mtime_ns=file.mtime_ns,
             received_at=instants.iso(self.received_at),
         )
-        folder = self.workspace.store / "arrivals"
-        files.make_dir(folder)
-        content = arrival.to_json()
-        files.write_atomically(folder / f"{hashlib.sha256(content).hexdigest()[:32]}.json", content)
+        path = arrival_path(self.workspace.store, arrival)
+        files.make_dir(path.parent)
+        files.write_atomically(path, arrival.to_json())
         self.arrivals.append(arrival)
 
     def remember(self, file: Identified, refused: Refused) -> Refusal:
@@ -165,9 +164,7 @@ class Books:
             held_by_code=refused.held_by_code,
         )
         files.make_dir(self.workspace.store / "refused")
-        files.write_atomically(refusal_path(self.workspace.store, refusal), refusal.to_json())
-        self.refusals[file.key] = refusal
-        return refusal
+        return self._keep(file.key, refusal)
 
     def remember_what_lies_there(self, lying: set[tuple[str, str, str]]) -> None:
         """Note which refused files have left the inbox and which are back; `lying` are the keys of all that is there.
@@ -181,6 +178,7 @@ class Books:
             elif key not in lying and refusal.since(self.received_at) not in (None, now):
                 self._keep(key, refusal.gone(now))
 
-    def _keep(self, key: tuple[str, str, str], refusal: Refusal) -> None:
-        files.write_atomically(refusal_path(self.workspace.store, refusal), refusal.to_json())
+    def _keep(self, key: tuple[str, str, str], refusal: Refusal) -> Refusal:
+        files.write_atomically(refusal_path(self.workspace.store, refusal), refusal.sealed().to_json())
         self.refusals[key] = refusal
+        return refusal

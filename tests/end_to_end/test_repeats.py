@@ -108,7 +108,10 @@ def test_what_last_run_says(plain):
     assert (intake["files"], intake["rows_read"], intake["held"]) == (5, 21, 1)
     assert said["steps"]["review"]["store_files"] == 5
     assert said["steps"]["review"]["store_read_seconds"] >= 0
-    assert set(said["published"]) == {"warehouse_manifest", "warehouse_sha256", "index_sha256"}
+    assert set(said["published"]) == {
+        "warehouse_manifest", "warehouse_sha256", "index_sha256",
+        "receipts_sha256", "arrivals_sha256", "refused_sha256",
+    }  # fmt: skip
 
 
 def test_the_log_holds_no_cell(plain):
