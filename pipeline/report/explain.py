@@ -1,6 +1,7 @@
 """Why one person stands where they stand: every finding back to its rule, evidence and records.
 
-Read from the published warehouse alone, as text for a terminal or as JSON. Flags, no prescription: the answer says so.
+Read from the published warehouse, as text for a terminal or as JSON; only which row of which file a record came from is
+looked up in the store. Flags, no prescription: the answer says so.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ import duckdb
 from pipeline import instants, resources, warehouse
 from pipeline.errors import NobodyOfThatId
 from pipeline.report.filters import labels_of
+from pipeline.report.origins import name_origins
 from pipeline.report.queries import Rows, read_all, read_rows
 from pipeline.report.templates import text_environment
 from pipeline.settings import Workspace
@@ -40,6 +42,7 @@ def explain(workspace: Workspace, client_id: str, *, form: str) -> str:
     connection = warehouse.open_readonly(workspace.warehouse)
     try:
         answer = Explainer(connection).about(client_id)
+        name_origins(connection, workspace.store, rows=answer.rows["rows"])
     finally:
         connection.close()
     return answer.as_json() if form == "json" else answer.as_text()

@@ -1,5 +1,5 @@
 -- Which records do the person's place, newest score, newest form, surfaces and open wounds come from, and who sent them?
-SELECT feed, record_id, updated_at, source
+SELECT feed, record_id, updated_at, source, CAST(NULL AS VARCHAR) AS file_name, CAST(NULL AS INTEGER) AS source_row
 FROM (
     SELECT 'clients' AS feed, client_id AS record_id, updated_at, source
     FROM records.clients

@@ -222,3 +222,14 @@ def test_whoever_waits_for_a_surface_stands_on_the_page_once(demo):
     for wait in wanted:
         [row] = [row for row in rows if f" {wait.client_id} " in row]
         assert f" {wait.days} days since " in row
+
+
+def test_explain_names_rows_that_anybody_can_look_up_in_the_exports(demo):
+    for person in demo.ask("SELECT client_id FROM state.clients ORDER BY client_id")[::40]:
+        for found in json.loads(told(demo, person.client_id, "--format", "json").stdout)["rows"]:
+            with (demo.root / "inbox" / found["file_name"]).open(encoding="utf-8-sig", newline="") as sheet:
+                row = list(csv.reader(sheet))[found["source_row"] - 1]
+            assert found["record_id"] in row, found
+            # The version that stands, not another one of the same record.
+            minute = found["updated_at"].replace(" ", "T")[:16]
+            assert any(cell.startswith(minute) for cell in row), found
