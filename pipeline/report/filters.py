@@ -124,31 +124,38 @@ def columns_for(labels: Labels) -> Callable[[str | None], str]:
 def facts_for(labels: Labels) -> Callable[[str | None], str]:
     """A filter that turns a finding's evidence (`column = value; ...`) into words: "Bed or seat: bed; Powered: no".
 
-    Columns without a value are left out: what is not known has a place of its own beside the evidence.
+    Columns without a value are left out: what is not known has a place of its own beside the evidence. So is a value
+    that the policy calls unsaid, because the finding would not be there without it.
     """
-    words = words_for(labels)
 
     def facts(evidence: str | None) -> str:
-        pairs = (part.partition(" = ") for part in (evidence or "").split("; "))
-        return "; ".join(_fact(words, column.strip(), value.strip()) for column, _, value in pairs if value.strip())
+        parts = (part.partition(" = ") for part in (evidence or "").split("; "))
+        pairs = [(column.strip(), value.strip()) for column, _, value in parts]
+        told = (pair for pair in pairs if pair[1] and labels.get(("unsaid", pair[0])) != pair[1])
+        return "; ".join(_fact(labels, column, value) for column, value in told)
 
     return facts
 
 
-def _fact(words: Callable[[str | None, str], str], column: str, value: str) -> str:
-    label = words(column, "column")
+def _fact(labels: Labels, column: str, value: str) -> str:
+    label = words_for(labels)(column, "column")
     if column.startswith("days_since_") and value.isdigit():
         # The label may name what happened or the days since; both read well as "Last service: 390 days ago".
         return f"{_capital(label.removeprefix('Days since '))}: {counted(int(value), 'day', 'days')} ago"
-    return f"{_capital(label)}: {_plain(words, column, value)}"
+    return f"{_capital(label)}: {_plain(labels, column, value)}"
 
 
-def _plain(words: Callable[[str | None, str], str], column: str, value: str) -> str:
-    """One value as it stands in evidence, which is text: a day, a decimal, a truth, a code or a name."""
+def _plain(labels: Labels, column: str, value: str) -> str:
+    """One value as it stands in evidence, which is text: a day, a decimal, a truth, a code or a name.
+
+    A number that the policy has words for is a place on a ladder, and its number says nothing to a reader.
+    """
+    if (column, value) in labels:
+        return labels[column, value]
     if value in TRUTHS:
         return TRUTHS[value]
     if re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         return day(date.fromisoformat(value))
     if re.fullmatch(r"-?\d+(\.\d+)?", value):
         return plain(Decimal(value))
-    return words(value, column)
+    return words_for(labels)(value, column)

@@ -14,4 +14,4 @@ JOIN trends.measures AS n ON n.measure = 'new_injuries_' || s.stage AND n.team I
 JOIN trends.measures AS a ON a.measure = 'acquired_injuries_' || s.stage AND a.team IS NULL AND a.month = n.month
 JOIN year ON year.month = n.month
 GROUP BY s.stage, s.label
-ORDER BY min(s.numbered) NULLS LAST, s.stage
+ORDER BY min(s.numbered) NULLS LAST, min(s.injury_rung) DESC NULLS LAST, s.stage

@@ -5,11 +5,14 @@ cannot be made as narrow as a phone.
 """
 
 import json
+import os
 import re
 import shutil
 import subprocess
 from dataclasses import dataclass
 from pathlib import Path
+
+import pytest
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 QUIET = (
@@ -34,6 +37,8 @@ addEventListener("load", () => {
     sticking_out: all.filter(e => !hidden(e) && !inRegion(e) && e.getBoundingClientRect().right > root.clientWidth + 1)
       .map(e => e.tagName + "." + e.getAttribute("class")),
     smallest_text: Math.min(...spoken.map(e => parseFloat(look(e).fontSize))),
+    scrolled: [...page.querySelectorAll(".scroll")].filter(e => e.scrollWidth > e.clientWidth + 1)
+      .map(e => e.getAttribute("aria-label")),
     ground: look(page.body).backgroundColor, sections: [...page.querySelectorAll("h2")].map(h => h.id),
     text: page.body.innerText,
   });
@@ -43,12 +48,16 @@ addEventListener("load", () => {
 
 @dataclass(frozen=True)
 class Seen:
-    """A page as laid out: widths and text size in CSS pixels, `sticking_out` as tag and class."""
+    """A page as laid out: widths and text size in CSS pixels, `sticking_out` as tag and class.
+
+    `scrolled`: the regions of which a part is seen only by scrolling sideways.
+    """
 
     width: int
     needed: int
     sticking_out: list[str]
     smallest_text: float
+    scrolled: list[str]
     ground: str
     sections: list[str]
     text: str
@@ -90,6 +99,10 @@ class Browser:
         self._run("--no-pdf-header-footer", f"--print-to-pdf={pdf}", page.as_uri())
         return pdf.read_bytes()
 
+    def sheets(self, page: Path) -> int:
+        """How many sheets of paper the page takes."""
+        return len(re.findall(rb"/Type\s*/Page\b(?!s)", self.paper(page)))
+
     def _run(self, *options: str) -> str:
         profile = self.scratch / "profile"
         shutil.rmtree(profile, ignore_errors=True)
@@ -100,3 +113,10 @@ class Browser:
 def find_program() -> str | None:
     """The path of an installed browser, or None."""
     return next((path for name in NAMES if (path := shutil.which(name))), None)
+
+
+# On a developer's machine a browser is optional; where changes are judged a missing one fails.
+IN_A_BROWSER = [
+    pytest.mark.browser,
+    pytest.mark.skipif(find_program() is None and os.environ.get("CI") != "true", reason="no browser on this machine"),
+]

@@ -1,40 +1,23 @@
 """The page of trends in a real browser: nothing sticks out, nothing is too small, and a measure stays on its sheet."""
 
-import os
-import re
-
 import pytest
 
-from pipeline.log import RunLog, no_progress
-from pipeline.report import render
-from tests.browser.browser import Browser, find_program
+from tests.browser.browser import IN_A_BROWSER
 from tests.unit.report import world
 
-# On a developer's machine a browser is optional; where changes are judged a missing one fails.
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(find_program() is None and os.environ.get("CI") != "true", reason="no browser on this machine"),
-]
+pytestmark = IN_A_BROWSER
 
 MUST_SHOW = {"verdict", "prevalence", "new-injuries", "stages", "teams", "method", "limits", "provenance"}
 
 
 @pytest.fixture(scope="module")
-def browser(tmp_path_factory):
-    program = find_program()
-    assert program, "no browser found, so nobody looked at the pages"
-    return Browser(program=program, scratch=tmp_path_factory.mktemp("browser"))
-
-
-@pytest.fixture(scope="module")
-def page(tmp_path_factory):
+def page(made):
     rows = world.ordinary_week()
     for row in rows["trends.shareable"]:
         row["team"] = f"{row['team']} Intermediate Care and Rehabilitation at Home"
     for row in rows["trends.measures"]:
         row["denominator"] = row.get("denominator") and 1_234_567
-    index = render(world.write_world(tmp_path_factory.mktemp("audit"), rows), progress=no_progress, log=RunLog())
-    return next(index.parent.glob("*/*/injury_trends.html"))
+    return made(rows, "injury_trends")
 
 
 @pytest.mark.parametrize("width", [1280, 390])
@@ -51,6 +34,6 @@ def test_light_and_dark_are_two_schemes(page, browser):
 
 
 def test_it_prints_a_measure_on_a_sheet(page, browser):
-    sheets = len(re.findall(rb"/Type\s*/Page\b(?!s)", browser.paper(page)))
+    sheets = browser.sheets(page)
     # Six measures, the summary before them and four parts after them.
     assert 1 <= sheets <= 11

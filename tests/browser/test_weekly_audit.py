@@ -1,30 +1,16 @@
 """The weekly audit in a real browser: nothing sticks out, nothing is too small, and it prints."""
 
-import os
 import re
 
 import pytest
 
-from pipeline.log import RunLog, no_progress
-from pipeline.report import render
-from tests.browser.browser import Browser, find_program
+from tests.browser.browser import IN_A_BROWSER
 from tests.unit.report import world
 
-# On a developer's machine a browser is optional; where changes are judged a missing one fails.
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(find_program() is None and os.environ.get("CI") != "true", reason="no browser on this machine"),
-]
+pytestmark = IN_A_BROWSER
 
 DESKTOP, PHONE = 1280, 390
 MUST_SHOW = ("verdict", "see-first", "provision", "falling-due", "confidence", "limits", "provenance")
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory):
-    program = find_program()
-    assert program, "no browser found, so nobody looked at the pages"
-    return Browser(program=program, scratch=tmp_path_factory.mktemp("browser"))
 
 
 def week_with_long_words():
@@ -39,10 +25,8 @@ def week_with_long_words():
 @pytest.fixture(
     scope="module", params=[world.ordinary_week, week_with_long_words, world.nobody], ids=lambda week: week.__name__
 )
-def page(request, tmp_path_factory):
-    workspace = world.write_world(tmp_path_factory.mktemp("audit"), request.param())
-    index = render(workspace, progress=no_progress, log=RunLog())
-    return next(index.parent.glob("*/*/weekly_audit.html"))
+def page(request, made):
+    return made(request.param(), "weekly_audit")
 
 
 @pytest.mark.parametrize("width", [DESKTOP, PHONE])

@@ -1,30 +1,16 @@
 """The worklist in a real browser: nothing sticks out, nothing is too small, and paper shows what a click opens."""
 
-import os
 import re
 
 import pytest
 
-from pipeline.log import RunLog, no_progress
-from pipeline.report import render
-from tests.browser.browser import Browser, find_program
+from tests.browser.browser import IN_A_BROWSER
 from tests.unit.report import world
 
-# On a developer's machine a browser is optional; where changes are judged a missing one fails.
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(find_program() is None and os.environ.get("CI") != "true", reason="no browser on this machine"),
-]
+pytestmark = IN_A_BROWSER
 
 DESKTOP, PHONE = 1280, 390
 MUST_SHOW = {"verdict", "equipment", "limits", "provenance"}
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory):
-    program = find_program()
-    assert program, "no browser found, so nobody looked at the pages"
-    return Browser(program=program, scratch=tmp_path_factory.mktemp("browser"))
 
 
 def week_with_long_words():
@@ -40,10 +26,8 @@ def week_with_long_words():
 @pytest.fixture(
     scope="module", params=[world.ordinary_week, week_with_long_words, world.nobody], ids=lambda week: week.__name__
 )
-def page(request, tmp_path_factory):
-    workspace = world.write_world(tmp_path_factory.mktemp("audit"), request.param())
-    index = render(workspace, progress=no_progress, log=RunLog())
-    return next(index.parent.glob("*/*/worklist.html"))
+def page(request, made):
+    return made(request.param(), "worklist")
 
 
 @pytest.mark.parametrize("width", [DESKTOP, PHONE])
@@ -55,6 +39,10 @@ def test_nothing_sticks_out_and_all_text_can_be_read(page, width, browser):
     assert seen.smallest_text >= 16
     assert set(seen.sections) >= MUST_SHOW
     assert "Not an alarm system." in seen.text
+
+
+def test_a_phone_shows_whole_lists_without_scrolling_sideways(page, browser):
+    assert browser.measure(page, width=PHONE).scrolled == []
 
 
 def test_what_is_for_paper_is_not_on_screen(page, browser):
@@ -71,7 +59,7 @@ def test_light_and_dark_are_two_schemes(page, browser):
 
 
 def test_it_prints_each_team_on_sheets_of_its_own(page, browser):
-    sheets = len(re.findall(rb"/Type\s*/Page\b(?!s)", browser.paper(page)))
+    sheets = browser.sheets(page)
     teams = len(re.findall(r'<h2 id="team-', page.read_text("utf-8")))
     # One sheet before the teams; the last parts may follow the last team on its sheet or take one more.
     assert teams + 1 <= sheets <= teams + 3

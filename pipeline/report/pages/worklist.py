@@ -83,7 +83,7 @@ PAGE = Page(
     name="worklist",
     position=2,
     title="Worklist",
-    answers="Whom to see first, by team and clinician, what to ask at the visit, and which equipment to see to.",
+    answers="Whom to see first, by team and clinician, what to ask, which equipment to see to, and who waits.",
     shape=_shape,
     table=_table,
 )

@@ -60,6 +60,9 @@ FACTS = {
     ("column", "days_since_service"): "Last service",
     ("column", "days_since_first_seen"): "Days since the first look",
     ("column", "has_any_score"): "ICD-10 code",
+    ("column", "risk_rung"): "Risk score",
+    ("risk_rung", "1"): "at risk",
+    ("unsaid", "is_where_person_is"): "true",
 }
 
 
@@ -73,6 +76,9 @@ FACTS = {
         ("days_since_first_seen = 1", "The first look: 1 day ago"),
         ("has_any_score = false", "ICD-10 code: no"),
         ("weight_kg = ; surface_class = foam", "Class of surface: foam mattress"),
+        ("risk_rung = 1; injuries = 1", "Risk score: at risk; Injuries: 1"),
+        ("is_where_person_is = true; surface_class = foam", "Class of surface: foam mattress"),
+        ("is_where_person_is = false", "Is where person is: no"),
         ("surface_class = a = b", "Class of surface: a = b"),
         ("", ""),
         (None, ""),

@@ -6,7 +6,7 @@ COLUMNS = {
     "policy.measures": "measure VARCHAR, label VARCHAR, counted VARCHAR, out_of VARCHAR, kind VARCHAR, per INTEGER,"
     " good VARCHAR, has_section BOOLEAN, position INTEGER",
     "policy.signals": "rule VARCHAR, position INTEGER",
-    "policy.stages": "stage VARCHAR, label VARCHAR, numbered INTEGER",
+    "policy.stages": "stage VARCHAR, label VARCHAR, numbered INTEGER, injury_rung INTEGER",
     "policy.transitions": "from_stage VARCHAR, to_stage VARCHAR, transition VARCHAR, why VARCHAR",
     "policy.parameters": "name VARCHAR, amount DECIMAL(18,4)",
     "trends.months": "month DATE, is_provisional BOOLEAN, injuries_known BOOLEAN",
