@@ -40,7 +40,7 @@ def test_every_relation_and_column_is_there(guide, relation):
     names = [declared.split()[0] for declared in world.COLUMNS[relation].split(", ")]
     assert re.findall(r'<th scope="row"><code>(\w+)</code>', part) == names
     said = text_of(part)
-    assert "What is asked here? One row per thing." in said
+    assert f"{world.QUESTION} One row per thing." in said
     assert "Beware: It is invented." in said
 
 

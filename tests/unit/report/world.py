@@ -44,6 +44,8 @@ COLUMNS = {
     " is_late BOOLEAN",
 } | trends_world.COLUMNS | people_world.COLUMNS
 
+# As long as the longest of the warehouse's own, which must not run off a phone.
+QUESTION = "What is asked here, of whom, for which reason, and by which day is it to be answered?"
 HEADLINE = {
     "people": 238, "previous_people": 241,
     "urgent_people": 9, "previous_urgent_people": 12, "urgent_people_new": 5, "urgent_people_standing": 4,
@@ -248,7 +250,7 @@ def write_world(root: Path, rows: dict[str, list[dict]]) -> Workspace:
 
 
 def _comments(relation: str, names: list[str]) -> list[str]:
-    about = f"COMMENT ON TABLE {relation} IS 'What is asked here? Grain: one row per thing. Beware: it is invented.'"
+    about = f"COMMENT ON TABLE {relation} IS '{QUESTION} Grain: one row per thing. Beware: it is invented.'"
     means = "what stands here; one of client_a, b"
     return [about, *(f"COMMENT ON COLUMN {relation}.{name} IS '{means}'" for name in names)]
 
