@@ -153,8 +153,8 @@ def _is_readable(plan: Plan, columns: list[Column]) -> list[str]:
     return read + [f"({_text(item)} IS NULL OR {_value(item)} IS NOT NULL)" for item in plan.items]
 
 
-def _item_limits(plan: Plan, item: str) -> list[tuple[str, Decimal, Decimal, bool]]:
-    return [(scale, *items[item]) for scale, items in sorted(plan.scales.items()) if item in items]
+def _item_scores(plan: Plan, item: str) -> dict[str, tuple[Decimal, ...]]:
+    return {scale: items[item] for scale, items in sorted(plan.scales.items()) if item in items}
 
 
 def _by_scale(plan: Plan, item: str, cases: dict[str, str]) -> str:
@@ -166,12 +166,12 @@ def _by_scale(plan: Plan, item: str, cases: dict[str, str]) -> str:
 
 
 def _item_fits(plan: Plan, item: str) -> str:
-    value = _value(item)
-    fits = {
-        scale: f"{value} BETWEEN {low} AND {high}" + (f" AND {value} % 1 = 0" if whole else "")
-        for scale, low, high, whole in _item_limits(plan, item)
-    }
-    return _by_scale(plan, item, fits)
+    cases = {scale: _is_one_of(item, scores) for scale, scores in _item_scores(plan, item).items()}
+    return _by_scale(plan, item, cases)
+
+
+def _is_one_of(item: str, scores: tuple[Decimal, ...]) -> str:
+    return f"{_value(item)} IN ({', '.join(str(score) for score in scores)})"
 
 
 def _has_limit(plan: Plan, column: Column) -> bool:
@@ -246,16 +246,18 @@ def _column_reasons(plan: Plan, column: Column, received: datetime) -> list[str]
 
 def _item_reasons(plan: Plan, item: str) -> list[str]:
     text, value = _text(item), _value(item)
-    limits = _item_limits(plan, item)
-    of_scale = _by_scale(plan, item, {scale: "TRUE" for scale, *_ in limits})
-    in_range = _by_scale(plan, item, {scale: f"{value} BETWEEN {low} AND {high}" for scale, low, high, _ in limits})
+    scores = _item_scores(plan, item)
+    of_scale = _by_scale(plan, item, dict.fromkeys(scores, "TRUE"))
+    whole = {scale: f"{value} % 1 = 0" for scale, found in scores.items() if all(score % 1 == 0 for score in found)}
+    in_range = {scale: f"{value} BETWEEN {min(found)} AND {max(found)}" for scale, found in scores.items()}
     cases = [
         (f"NOT {of_scale}", "'item_of_another_scale'"),
         (f"{text} IS NOT NULL AND {value} IS NULL", _unread(text, "not_a_number")),
-        (f"NOT {in_range}", "'item_out_of_range'"),
+        (f"NOT {_by_scale(plan, item, in_range)}", "'item_out_of_range'"),
+        (f"NOT {_by_scale(plan, item, dict.fromkeys(scores, 'TRUE') | whole)}", "'not_whole'"),
+        (f"NOT {_item_fits(plan, item)}", "'item_out_of_range'"),
     ]
-    whole = _by_scale(plan, item, {scale: f"{value} % 1 = 0" if w else "TRUE" for scale, *_, w in limits})
-    return [_reason(item, [*cases, (f"NOT {whole}", "'not_whole'")])]
+    return [_reason(item, cases)]
 
 
 def _held(plan: Plan, *, source: str) -> str:

@@ -18,7 +18,8 @@ from pipeline.settings import Source
 # Raised when the same bytes would be read differently by this software than by the one before.
 READING = 1
 
-ScaleItems = Table[str, Table[str, tuple[Decimal, Decimal, bool]]]
+# The scores that each item of each scale may have.
+ScaleItems = Table[str, Table[str, tuple[Decimal, ...]]]
 PLAIN = Source(name=NO_SOURCE, match="", feed="")
 
 
@@ -62,7 +63,7 @@ def contract_of(feed: Feed, *, source: Source | None, scales: ScaleItems, zone: 
         [c.name, c.type, c.required, list(c.codes), _text(c.low), _text(c.high), c.is_planned] for c in feed.columns
     ]
     items = {
-        scale: {item: [_text(low), _text(high), whole] for item, (low, high, whole) in found.items()}
+        scale: {item: [_text(score) for score in scores] for item, scores in found.items()}
         for scale, found in (scales.items() if feed.has_items else ())
     }
     said = [READING, feed.name, columns, items, zone, asdict(source) if source else None]

@@ -1,17 +1,13 @@
 """Cross-checks between blocks: what each block alone cannot know is wrong."""
 
 from collections.abc import Mapping
-from decimal import Decimal
-from itertools import pairwise
 from typing import Any
 
 from pipeline.feeds.columns import FEEDS
-from pipeline.policy import fact_limits, measuring
+from pipeline.policy import fact_limits, measuring, scale_checks
 from pipeline.policy.model import Block, Policy
-from pipeline.policy.reading import PolicyFile, check_keys
-from pipeline.policy.shapes import BAND_KEYS, BASES, CARE_SETTINGS, ITEM_KEYS, SHAPES
-
-RUNGS = range(4)
+from pipeline.policy.reading import PolicyFile
+from pipeline.policy.shapes import CARE_SETTINGS, RUNGS, SHAPES
 
 
 def _codes(feed: str, name: str) -> tuple[str, ...]:
@@ -64,54 +60,6 @@ def _nothing_dropped(policy: Policy, files: Mapping[str, PolicyFile]) -> None:
             raise file.unsound(f"[[{kind}]] {missing} is missing", todo=f"Add a [[{kind}]] block with that id")
         for unknown in sorted(held - set(ids)):
             raise file.unsound(f"no {kind} is called that", block=unknown, todo=f"Use one of: {', '.join(ids)}")
-
-
-def _judge_scale(block: Block, file: PolicyFile) -> None:
-    items, bands = block.values["items"], block.values["bands"]
-    for rows, (required, optional) in ((items, ITEM_KEYS), (bands, BAND_KEYS)):
-        for row in rows:
-            check_keys(file, row, block=block.id, required=required, optional=optional)
-    names = [item["item"] for item in items]
-    if not items or len(names) != len(set(names)):
-        raise file.unsound("an item stands twice, or none at all", block=block.id, todo="List each item once")
-    for item in items:
-        if item["low"] > item["high"]:
-            raise file.unsound(f"item {item['item']} has low above high", block=block.id, todo="Swap them")
-    lowest, highest = sum(item["low"] for item in items), sum(item["high"] for item in items)
-    if (lowest, highest) != (block.values["min_total"], block.values["max_total"]):
-        raise file.unsound(
-            f"the items add up to {lowest} to {highest}, not min_total to max_total", block=block.id,
-            todo="Mend the item ranges or the totals",
-        )
-    _judge_bands(block, file)
-
-
-def _judge_bands(block: Block, file: PolicyFile) -> None:
-    bands = sorted(block.values["bands"], key=lambda band: band["from_total"])
-    if not bands:
-        raise file.unsound("a scale without bands", block=block.id, todo="Add its bands")
-    for band in bands:
-        if band["basis"] not in BASES or band["risk_rung"] not in RUNGS or band["from_total"] > band["to_total"]:
-            raise file.unsound(
-                f"band {band['band']} has an unknown basis, a rung outside 0 to 3, or from above to", block=block.id,
-                todo="Mend that band",
-            )
-    if (bands[0]["from_total"], bands[-1]["to_total"]) != (block.values["min_total"], block.values["max_total"]):
-        raise file.unsound("the bands do not reach from min_total to max_total", block=block.id, todo="Widen them")
-    for low, high in pairwise(bands):
-        step = Decimal(str(high["from_total"])) - Decimal(str(low["to_total"]))
-        if step != 1:
-            fault = "overlap" if step < 1 else "leave a gap"
-            raise file.unsound(
-                f"bands {low['band']} and {high['band']} {fault}", block=block.id,
-                todo="Let each band start one above the band below it",
-            )
-        worse, better = (low, high) if block.values["worse"] == "low" else (high, low)
-        if worse["risk_rung"] < better["risk_rung"]:
-            raise file.unsound(
-                f"band {worse['band']} is worse than {better['band']} and stands on a lower rung", block=block.id,
-                todo="Mend risk_rung, or worse",
-            )
 
 
 def _judge_class(block: Block, file: PolicyFile) -> None:
@@ -196,7 +144,7 @@ def _local_parameters_known(policy: Policy, files: Mapping[str, PolicyFile]) -> 
 
 
 JUDGES = {
-    "scale": _judge_scale,
+    "scale": scale_checks.judge,
     "surface_class": _judge_class,
     "interval": _judge_interval,
     "score_age_limit": _judge_rung,

@@ -10,7 +10,7 @@ from typing import Any
 
 import pyarrow as pa
 
-from pipeline.policy import tables
+from pipeline.policy import scoring, tables
 from pipeline.policy.shapes import FAMILIES
 
 
@@ -116,15 +116,14 @@ class Policy:
         blocks.sort(key=lambda block: (FAMILIES.index(block.values["family"]), block.position, block.id))
         return tuple(_rule(block, position=place, amounts=amounts) for place, block in enumerate(blocks, start=1))
 
-    def scale_items(self) -> dict[str, dict[str, tuple[Decimal, Decimal, bool]]]:
-        """{scale: {item: (lowest, highest, is_whole)}} over all versions: intake judges a row before its day counts."""
-        found: dict[str, dict[str, tuple[Decimal, Decimal, bool]]] = {}
+    def scale_items(self) -> dict[str, dict[str, tuple[Decimal, ...]]]:
+        """{scale: {item: its allowed scores}} over all versions: intake judges a row before its day counts."""
+        found: dict[str, dict[str, tuple[Decimal, ...]]] = {}
         for block in self.versions("scale", datetime.date.max):
             items = found.setdefault(block.id, {})
             for item in block.values["items"]:
-                low, high, whole = _decimal(item["low"]), _decimal(item["high"]), item.get("is_whole", True)
-                before = items.get(item["item"], (low, high, whole))
-                items[item["item"]] = (min(low, before[0]), max(high, before[1]), whole and before[2])
+                scores = {*items.get(item["item"], ()), *scoring.scores(item)}
+                items[item["item"]] = tuple(sorted(scores))
         return found
 
     def unsigned(self, as_of: datetime.date) -> tuple[str, ...]:

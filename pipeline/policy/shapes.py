@@ -14,6 +14,10 @@ FAMILIES = ("safety", "under_provision", "set_up", "whole_day", "review", "recor
 LISTS = ("people", "equipment")
 # What may quieten a finding: comfort comes first, or the person has declined that help.
 SOFTENERS = ("comfort_first", "declined_lying", "declined_sitting", "declined_heel", "declined_turning")
+# What the items of a scale come to: their points added up, or the step of a pathway that the gravest answer leads to.
+OUTCOMES = ("sum", "pathway")
+# The words that every scale's bands are kept under, from the mildest to the gravest; a band's label is the scale's own.
+BANDS = ("not_at_risk", "at_risk", "moderate", "high", "very_high")
 CARE_SETTINGS = ("acute", "intensive_care", "rehabilitation", "residential_care", "community", "palliative_care")
 
 
@@ -41,6 +45,7 @@ TYPES: dict[str, Callable[[Any], bool]] = {
     "true or false": lambda value: isinstance(value, bool),
     "day": _is_day,
     "list of days": _all(_is_day),
+    "list of numbers": _all(_is_number),
     "list of texts": _all(lambda value: isinstance(value, str)),
     "list of answers": _all(lambda value: isinstance(value, (str, bool))),
     "table": lambda value: isinstance(value, dict),
@@ -48,6 +53,7 @@ TYPES: dict[str, Callable[[Any], bool]] = {
 }
 TEXT, WHOLE, NUMBER, FLAG, DAYS = "text", "whole number", "number", "true or false", "list of days"
 TEXTS, TABLE, TABLES, ANSWERS = "list of texts", "table", "list of tables", "list of answers"
+NUMBERS = "list of numbers"
 
 # Every block has these; `[defaults]` of its file may give all but the id.
 COMMON = {"id": TEXT, "effective_from": "day", "basis": TEXT, "source": TEXT}
@@ -69,16 +75,20 @@ class Shape:
         return any(fnmatchcase(name, pattern) for pattern in self.files)
 
 
+RUNGS = range(4)
 YES_NO = ("yes", "no")
 SHAPES: dict[str, Shape] = {
     "scale": Shape(
         files=("scales/*.toml",),
         required={
-            "label": TEXT, "worse": TEXT, "min_total": WHOLE, "max_total": WHOLE, "min_age_months": WHOLE,
-            "age_source": TEXT, "licence": TEXT, "items": TABLES, "bands": TABLES,
+            "label": TEXT, "worse": TEXT, "min_age_months": WHOLE, "age_source": TEXT, "licence": TEXT,
+            "items": TABLES, "bands": TABLES,
         },
-        optional={"max_age_months": WHOLE, "total_loinc": TEXT, "panel_loinc": TEXT},
-        choices={"worse": ("low", "high")},
+        optional={
+            "min_total": WHOLE, "max_total": WHOLE, "max_age_months": WHOLE, "outcome": TEXT, "groups": TABLES,
+            "total_loinc": TEXT, "panel_loinc": TEXT,
+        },
+        choices={"worse": ("low", "high"), "outcome": OUTCOMES},
         has_own_source=True,
     ),
     "capability": Shape(
@@ -170,11 +180,16 @@ SHAPES: dict[str, Shape] = {
         has_own_source=True,
     ),
 }
-ITEM_KEYS = ({"item": TEXT, "label": TEXT, "low": NUMBER, "high": NUMBER}, {"loinc": TEXT, "is_whole": FLAG})
-BAND_KEYS = (
+# An item takes each whole score from low to high, or those that `scores` lists. `points`: what a score of 1 is worth.
+ITEM_KEYS = (
+    {"item": TEXT, "label": TEXT},
     {
-        "band": TEXT, "label": TEXT, "from_total": NUMBER, "to_total": NUMBER, "risk_rung": WHOLE, "basis": TEXT,
-        "source": TEXT,
+        "low": WHOLE, "high": WHOLE, "scores": NUMBERS, "points": NUMBER, "is_optional": FLAG, "group": TEXT,
+        "loinc": TEXT,
     },
-    {},
+)
+GROUP_KEYS = ({"group": TEXT, "max_points": NUMBER}, {})
+BAND_KEYS = (
+    {"band": TEXT, "label": TEXT, "risk_rung": WHOLE, "basis": TEXT, "source": TEXT},
+    {"from_total": NUMBER, "to_total": NUMBER, "step": WHOLE},
 )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pyarrow as pa
 
 from pipeline.feeds.reasons import REASONS
-from pipeline.policy import calendar, fact_limits, measuring, subsumption
+from pipeline.policy import calendar, fact_limits, measuring, scoring, subsumption
 
 if TYPE_CHECKING:
     from pipeline.policy.model import Block, Policy
@@ -25,15 +25,18 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     },
     "scales": {
         "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "label": TEXT, "worse": TEXT, "min_total": AMOUNT,
-        "max_total": AMOUNT, "min_age_months": WHOLE, "max_age_months": WHOLE,
+        "max_total": AMOUNT, "min_age_months": WHOLE, "max_age_months": WHOLE, "outcome": TEXT,
     },
     "scale_items": {
         "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "item": TEXT, "label": TEXT, "low": AMOUNT,
-        "high": AMOUNT, "position": WHOLE,
+        "high": AMOUNT, "position": WHOLE, "is_optional": FLAG, "item_group": TEXT, "group_max": AMOUNT,
+    },
+    "scale_scores": {
+        "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "item": TEXT, "score": AMOUNT, "points": AMOUNT,
     },
     "scale_bands": {
         "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "band": TEXT, "label": TEXT, "from_total": AMOUNT,
-        "to_total": AMOUNT, "risk_rung": WHOLE, "basis": TEXT, "source": TEXT,
+        "to_total": AMOUNT, "risk_rung": WHOLE, "basis": TEXT, "source": TEXT, "step": WHOLE,
     },
     "surface_classes": {
         "surface_class": TEXT, "position": TEXT, "label": TEXT, "is_active": FLAG, "is_pump_fed": FLAG,
@@ -96,7 +99,7 @@ def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
     """Every relation as it holds on as_of, and scale blocks of all dates up to it: a score is judged by its own day."""
     rows = {name: _plain(policy, as_of, kind=kind, id_column=column) for name, (kind, column) in PLAIN.items()}
     rows["blocks"] = _blocks(policy, as_of)
-    rows.update(_scales(policy, as_of))
+    rows.update(scoring.rows(policy.versions("scale", as_of)))
     rows.update(_classes(policy, as_of))
     rows.update(_rules(policy, as_of))
     rows.update(measuring.rows(policy, as_of))
@@ -136,19 +139,6 @@ def _blocks(policy: Policy, as_of: datetime.date) -> list[dict[str, Any]]:
         }
         for block in held
     ]
-
-
-def _scales(policy: Policy, as_of: datetime.date) -> dict[str, list[dict[str, Any]]]:
-    found: dict[str, list[dict[str, Any]]] = {"scales": [], "scale_items": [], "scale_bands": []}
-    versions = policy.versions("scale", as_of)
-    for block, after in zip(versions, (*versions[1:], None), strict=True):
-        until = after.effective_from if after is not None and after.id == block.id else None
-        when = {"scale": block.id, "effective_from": block.effective_from, "effective_to": until}
-        found["scales"].append({**block.values, **when})
-        for place, item in enumerate(block.values["items"], start=1):
-            found["scale_items"].append({**item, **when, "position": place})
-        found["scale_bands"].extend({**band, **when} for band in block.values["bands"])
-    return found
 
 
 def _classes(policy: Policy, as_of: datetime.date) -> dict[str, list[dict[str, Any]]]:
@@ -195,7 +185,6 @@ def _labels(policy: Policy, as_of: datetime.date) -> list[dict[str, Any]]:
     for kind, name in LABELLED.items():
         words.update({(name, block.id): block.values.get("label", block.id) for block in policy.in_force(kind, as_of)})
     for block in policy.versions("scale", as_of):
-        words.update({("band", band["band"]): band["label"] for band in block.values["bands"]})
         words.update({("scale_item", item["item"]): item["label"] for item in block.values["items"]})
     for block in policy.in_force("rule", as_of):
         words[("rule", block.id)] = block.values["title"]

@@ -1,7 +1,7 @@
 -- question: What total and band does policy give each assessment?
 -- grain:    one row per assessment_id
 -- key:      assessment_id
--- inputs:   records.assessments, records.clients, policy.scales, policy.scale_items, policy.scale_bands
+-- inputs:   records.assessments, records.clients, policy.scales, policy.scale_items, policy.scale_scores, policy.scale_bands
 -- beware:   an assessment with some items missing has no total and no band, whatever total it states
 -- columns:
 --   assessment_id         id         the assessment
@@ -10,10 +10,10 @@
 --   assessed_at           timestamp  when it was scored
 --   assessed_at_has_time  boolean    assessed_at is an instant, not a day alone
 --   recorded_total        number     the total that the source states
---   recomputed_total      number     the sum of the items; blank unless every item is there
+--   recomputed_total      number     the sum of the items' points; blank unless every item is there, and where the scale has no number
 --   total_agrees          boolean    the two totals are equal; blank when one is absent
 --   recorded_band         text       the band that the source states
---   recomputed_band       code not_at_risk|at_risk|moderate|high|very_high  the band of the recomputed total, by the policy of that day
+--   recomputed_band       code not_at_risk|at_risk|moderate|high|very_high  the band that the items come to, by the policy of that day
 --   band_agrees           boolean    the two bands are equal; blank when one is absent
 --   is_complete           boolean    every item of the scale has a score
 --   missing_items         text       the items without a score, in the order of the scale
@@ -31,19 +31,28 @@ WITH item_bits AS (
         scale_items.scale,
         scale_items.effective_from,
         scale_items.item,
-        scale_items.low,
-        scale_items.high,
         scale_items.position,
+        scale_items.is_optional,
+        scale_items.item_group,
+        scale_items.group_max,
         CAST(POWER(2, ROW_NUMBER() OVER (
             PARTITION BY scale_items.scale, scale_items.effective_from
             ORDER BY scale_items.position, scale_items.item
         ) - 1) AS BIGINT) AS bit
     FROM policy.scale_items
 ),
-block_sizes AS (
-    SELECT scale, effective_from, SUM(bit) AS all_bits
+-- A blank optional item is answered all the same: it adds nothing.
+whole_forms AS (
+    SELECT
+        item_bits.scale,
+        item_bits.effective_from,
+        scales.outcome,
+        CAST(SUM(item_bits.bit) AS BIGINT) AS all_bits,
+        CAST(SUM(CASE WHEN item_bits.is_optional THEN item_bits.bit ELSE 0 END) AS BIGINT) AS optional_bits
     FROM item_bits
-    GROUP BY scale, effective_from
+    INNER JOIN policy.scales
+        ON scales.scale = item_bits.scale AND scales.effective_from = item_bits.effective_from
+    GROUP BY item_bits.scale, item_bits.effective_from, scales.outcome
 ),
 -- Many people have the same items with the same scores, so each such form is added up once.
 forms AS (
@@ -55,38 +64,115 @@ opened AS (
     SELECT forms.scale, forms.items, UNNEST(STRING_SPLIT(forms.items, '; ')) AS entry
     FROM forms
 ),
--- A score outside the range that was in force on the day counts as missing.
-form_sums AS (
+-- A score that was not to be given on the day counts as missing, that of an optional item too.
+group_sums AS (
     SELECT
         opened.scale,
         opened.items,
         item_bits.effective_from,
-        CAST(SUM(item_bits.bit) AS BIGINT) AS bits,
-        SUM(CAST(SPLIT_PART(opened.entry, ' ', 2) AS DECIMAL(18, 4))) AS total
+        item_bits.item_group,
+        item_bits.group_max,
+        SUM(
+            CASE WHEN scale_scores.points IS NOT NULL THEN item_bits.bit ELSE 0 END
+            - CASE WHEN item_bits.is_optional THEN item_bits.bit ELSE 0 END
+        ) AS bits,
+        SUM(scale_scores.points) AS points,
+        MAX(scale_scores.points) AS gravest
     FROM opened
     INNER JOIN item_bits
         ON item_bits.scale = opened.scale
         AND item_bits.item = SPLIT_PART(opened.entry, ' ', 1)
-        AND CAST(SPLIT_PART(opened.entry, ' ', 2) AS DECIMAL(18, 4)) BETWEEN item_bits.low AND item_bits.high
-    GROUP BY opened.scale, opened.items, item_bits.effective_from
+    LEFT JOIN policy.scale_scores
+        ON scale_scores.scale = item_bits.scale
+        AND scale_scores.effective_from = item_bits.effective_from
+        AND scale_scores.item = item_bits.item
+        AND scale_scores.score = CAST(SPLIT_PART(opened.entry, ' ', 2) AS DECIMAL(18, 4))
+    GROUP BY opened.scale, opened.items, item_bits.effective_from, item_bits.item_group, item_bits.group_max
+),
+form_sums AS (
+    SELECT
+        group_sums.scale,
+        group_sums.items,
+        group_sums.effective_from,
+        whole_forms.outcome,
+        whole_forms.all_bits,
+        CAST(SUM(group_sums.bits) + whole_forms.optional_bits AS BIGINT) AS bits,
+        SUM(CASE WHEN group_sums.points > group_sums.group_max THEN group_sums.group_max ELSE group_sums.points END) AS points,
+        MAX(group_sums.gravest) AS gravest
+    FROM group_sums
+    INNER JOIN whole_forms ON whole_forms.scale = group_sums.scale AND whole_forms.effective_from = group_sums.effective_from
+    GROUP BY
+        group_sums.scale,
+        group_sums.items,
+        group_sums.effective_from,
+        whole_forms.outcome,
+        whole_forms.all_bits,
+        whole_forms.optional_bits
+),
+-- Bands are put in order by how bad they are, whichever way the scale runs; a pathway has steps and no totals.
+bands AS (
+    SELECT
+        scale_bands.scale,
+        scale_bands.effective_from,
+        scale_bands.band,
+        scale_bands.label,
+        scale_bands.from_total,
+        scale_bands.to_total,
+        scale_bands.step,
+        scale_bands.risk_rung,
+        CASE
+            WHEN scales.outcome = 'pathway' THEN CAST(scale_bands.step AS DECIMAL(18, 4))
+            WHEN scales.worse = 'low' THEN -scale_bands.from_total
+            ELSE scale_bands.from_total
+        END AS badness
+    FROM policy.scale_bands
+    INNER JOIN policy.scales
+        ON scales.scale = scale_bands.scale AND scales.effective_from = scale_bands.effective_from
+),
+-- The source may name a band by our word or by the scale's own.
+band_words AS (
+    SELECT scale, effective_from, band AS word, band, badness, risk_rung FROM bands
+    UNION
+    SELECT scale, effective_from, label AS word, band, badness, risk_rung FROM bands
+),
+judged AS (
+    SELECT
+        form_sums.scale,
+        form_sums.items,
+        form_sums.effective_from,
+        form_sums.bits,
+        form_sums.bits = form_sums.all_bits AS is_complete,
+        CASE
+            WHEN form_sums.bits = form_sums.all_bits AND form_sums.outcome = 'sum'
+                THEN CAST(form_sums.points AS DECIMAL(18, 4))
+        END AS total,
+        bands.band,
+        bands.badness,
+        bands.risk_rung
+    FROM form_sums
+    LEFT JOIN bands
+        ON bands.scale = form_sums.scale
+        AND bands.effective_from = form_sums.effective_from
+        AND form_sums.bits = form_sums.all_bits
+        AND (form_sums.points BETWEEN bands.from_total AND bands.to_total OR form_sums.gravest = bands.step)
 ),
 patterns AS (
-    SELECT DISTINCT bits FROM form_sums
+    SELECT scale, effective_from, bits FROM form_sums
     UNION
-    SELECT 0 AS bits
+    SELECT scale, effective_from, optional_bits AS bits FROM whole_forms
 ),
 missing AS (
     SELECT
-        item_bits.scale,
-        item_bits.effective_from,
+        patterns.scale,
+        patterns.effective_from,
         patterns.bits,
         STRING_AGG(item_bits.item, '; ' ORDER BY item_bits.position, item_bits.item) AS missing_items
     FROM patterns
-    CROSS JOIN item_bits
+    INNER JOIN item_bits ON item_bits.scale = patterns.scale AND item_bits.effective_from = patterns.effective_from
     WHERE FLOOR(patterns.bits / NULLIF(item_bits.bit, 0)) % 2 = 0
-    GROUP BY item_bits.scale, item_bits.effective_from, patterns.bits
+    GROUP BY patterns.scale, patterns.effective_from, patterns.bits
 ),
-summed AS (
+banded AS (
     SELECT
         assessments.assessment_id,
         assessments.client_id,
@@ -100,54 +186,12 @@ summed AS (
         scales.min_age_months,
         scales.max_age_months,
         assessments.items IS NULL AS has_no_item,
-        COALESCE(form_sums.bits, 0) AS bits,
-        COALESCE(form_sums.bits = block_sizes.all_bits, FALSE) AS is_complete,
-        CASE WHEN form_sums.bits = block_sizes.all_bits THEN CAST(form_sums.total AS DECIMAL(18, 4)) END AS recomputed_total
-    FROM records.assessments
-    LEFT JOIN policy.scales
-        ON scales.scale = assessments.scale
-        AND scales.effective_from <= CAST(assessments.assessed_at AS DATE)
-        AND (scales.effective_to IS NULL OR scales.effective_to > CAST(assessments.assessed_at AS DATE))
-    LEFT JOIN form_sums
-        ON form_sums.scale = assessments.scale
-        AND form_sums.items = assessments.items
-        AND form_sums.effective_from = scales.effective_from
-    LEFT JOIN block_sizes ON block_sizes.scale = scales.scale AND block_sizes.effective_from = scales.effective_from
-),
--- Bands are put in order by how bad they are, whichever way the scale runs.
-bands AS (
-    SELECT
-        scale_bands.scale,
-        scale_bands.effective_from,
-        scale_bands.band,
-        scale_bands.from_total,
-        scale_bands.to_total,
-        scale_bands.risk_rung,
-        CASE WHEN scales.worse = 'low' THEN -scale_bands.from_total ELSE scale_bands.from_total END AS badness
-    FROM policy.scale_bands
-    INNER JOIN policy.scales
-        ON scales.scale = scale_bands.scale AND scales.effective_from = scale_bands.effective_from
-),
-banded AS (
-    SELECT
-        summed.assessment_id,
-        summed.client_id,
-        summed.scale,
-        summed.assessed_at,
-        summed.assessed_at_has_time,
-        summed.recorded_total,
-        summed.recomputed_total,
-        summed.recorded_band,
-        summed.clinician_level,
-        summed.effective_from,
-        summed.min_age_months,
-        summed.max_age_months,
-        summed.has_no_item,
-        summed.bits,
-        summed.is_complete,
-        recomputed.band AS recomputed_band,
-        recomputed.badness AS recomputed_badness,
-        recomputed.risk_rung AS recomputed_rung,
+        COALESCE(judged.bits, whole_forms.optional_bits) AS bits,
+        COALESCE(judged.is_complete, FALSE) AS is_complete,
+        judged.total AS recomputed_total,
+        judged.band AS recomputed_band,
+        judged.badness AS recomputed_badness,
+        judged.risk_rung AS recomputed_rung,
         COALESCE(by_total.badness >= by_name.badness, by_total.badness IS NOT NULL) AS is_stated_by_total,
         by_total.band AS total_band,
         by_total.badness AS total_badness,
@@ -155,19 +199,24 @@ banded AS (
         by_name.band AS named_band,
         by_name.badness AS named_badness,
         by_name.risk_rung AS named_rung
-    FROM summed
-    LEFT JOIN bands AS recomputed
-        ON recomputed.scale = summed.scale
-        AND recomputed.effective_from = summed.effective_from
-        AND summed.recomputed_total BETWEEN recomputed.from_total AND recomputed.to_total
+    FROM records.assessments
+    LEFT JOIN policy.scales
+        ON scales.scale = assessments.scale
+        AND scales.effective_from <= CAST(assessments.assessed_at AS DATE)
+        AND (scales.effective_to IS NULL OR scales.effective_to > CAST(assessments.assessed_at AS DATE))
+    LEFT JOIN whole_forms ON whole_forms.scale = scales.scale AND whole_forms.effective_from = scales.effective_from
+    LEFT JOIN judged
+        ON judged.scale = assessments.scale
+        AND judged.items = assessments.items
+        AND judged.effective_from = scales.effective_from
     LEFT JOIN bands AS by_total
-        ON by_total.scale = summed.scale
-        AND by_total.effective_from = summed.effective_from
-        AND summed.recorded_total BETWEEN by_total.from_total AND by_total.to_total
-    LEFT JOIN bands AS by_name
-        ON by_name.scale = summed.scale
-        AND by_name.effective_from = summed.effective_from
-        AND by_name.band = summed.recorded_band
+        ON by_total.scale = scales.scale
+        AND by_total.effective_from = scales.effective_from
+        AND assessments.recorded_total BETWEEN by_total.from_total AND by_total.to_total
+    LEFT JOIN band_words AS by_name
+        ON by_name.scale = scales.scale
+        AND by_name.effective_from = scales.effective_from
+        AND by_name.word = assessments.recorded_band
 ),
 -- What the source states: the band of its total or the band that it names, whichever is worse.
 stated AS (
@@ -190,6 +239,7 @@ stated AS (
         banded.recomputed_band,
         banded.recomputed_badness,
         banded.recomputed_rung,
+        banded.named_band,
         CASE WHEN banded.is_stated_by_total THEN banded.total_band ELSE banded.named_band END AS stated_band,
         CASE WHEN banded.is_stated_by_total THEN banded.total_badness ELSE banded.named_badness END AS stated_badness,
         CASE WHEN banded.is_stated_by_total THEN banded.total_rung ELSE banded.named_rung END AS stated_rung,
@@ -214,6 +264,7 @@ chosen AS (
         stated.bits,
         stated.is_complete,
         stated.recomputed_rung,
+        stated.named_band,
         stated.stated_band,
         stated.stated_rung,
         stated.stated_total,
@@ -240,7 +291,7 @@ SELECT
     chosen.recorded_total = chosen.recomputed_total AS total_agrees,
     chosen.recorded_band,
     chosen.recomputed_band,
-    chosen.recorded_band = chosen.recomputed_band AS band_agrees,
+    COALESCE(chosen.named_band, chosen.recorded_band) = chosen.recomputed_band AS band_agrees,
     chosen.is_complete,
     missing.missing_items,
     CASE

@@ -95,9 +95,9 @@ def _row(feed: Feed, number: int, policy: Policy, dice: random.Random) -> dict[s
 def _items(policy: Policy, scale: str, dice: random.Random) -> dict[str, str]:
     is_whole_form = dice.random() < 0.8
     cells = {}
-    for item, (low, high, _) in policy.scale_items()[scale].items():
+    for item, scores in policy.scale_items()[scale].items():
         if is_whole_form or dice.random() < 0.7:
-            cells[item] = str(dice.randint(int(low), int(high)))
+            cells[item] = str(dice.choice(scores))
     return cells if dice.random() < 0.9 else {}
 
 

@@ -71,8 +71,8 @@ def take_in(tmp_path_factory):
         assert CliRunner().invoke(main, ["init", str(root)]).exit_code == 0
         inbox = root / "inbox"
         write_csv(inbox / "clients.csv", [{"client_id": name, "sex": "female"} | more for name, more in people.items()])
-        for form in forms:
-            write_csv(inbox / f"assessments_{form.scale}.csv", form.rows)
+        for place, form in enumerate(forms):
+            write_csv(inbox / f"assessments_{form.scale}_{place}.csv", form.rows)
         result = CliRunner().invoke(main, ["run", "--workspace", str(root), "--received-at", RECEIVED])
         assert result.exit_code == 0, result.output
         return Answers(root)

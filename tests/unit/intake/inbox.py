@@ -21,16 +21,17 @@ from pipeline.settings import Source, Workspace
 RECEIVED = datetime(2026, 3, 2, 6, tzinfo=UTC)
 
 
-def items(names: str, low: int, high: int) -> dict[str, tuple[Decimal, Decimal, bool]]:
-    return {item: (Decimal(low), Decimal(high), True) for item in names.split()}
+def items(names: str, low: int, high: int) -> dict[str, tuple[Decimal, ...]]:
+    return {item: tuple(Decimal(score) for score in range(low, high + 1)) for item in names.split()}
 
 
 # Braden: openEHR archetype braden_scale.v1 (items 1-4, friction and shear 1-3). Norton: AHCPR Quick Reference Guide 3.
 BRADEN = items("sensory_perception moisture activity mobility nutrition", 1, 4) | items("friction_shear", 1, 3)
 NORTON = items("physical_condition mental_condition activity mobility incontinence", 1, 4)
-# Invented, to have a scale that allows a half.
-HALVES = {"half_steps": (Decimal(0), Decimal(2), False)}
-SCALES = {"braden": BRADEN, "norton": NORTON, "halves": HALVES}
+# Invented, to have a scale that allows a half, and one that leaves scores out.
+HALVES = {"half_steps": (Decimal(0), Decimal("0.5"), Decimal(1), Decimal("1.5"), Decimal(2))}
+LEAPS = {"leaps": (Decimal(0), Decimal(4), Decimal(6))}
+SCALES = {"braden": BRADEN, "norton": NORTON, "halves": HALVES, "leaps": LEAPS}
 
 # The least that each feed takes.
 GOOD = {
@@ -58,9 +59,9 @@ GOOD = {
 class Scales:
     """As much of a policy as intake asks for."""
 
-    items: dict[str, dict[str, tuple[Decimal, Decimal, bool]]] = field(default_factory=lambda: SCALES)
+    items: dict[str, dict[str, tuple[Decimal, ...]]] = field(default_factory=lambda: SCALES)
 
-    def scale_items(self) -> dict[str, dict[str, tuple[Decimal, Decimal, bool]]]:
+    def scale_items(self) -> dict[str, dict[str, tuple[Decimal, ...]]]:
         return self.items
 
 

@@ -108,6 +108,23 @@ def test_a_half_step_is_whole_enough_for_a_scale_that_allows_it(inbox):
     assert inbox.accepted("assessments")[0]["items"] == "half_steps 1.5"
 
 
+@pytest.mark.parametrize(
+    ("scale", "cells", "reason"),
+    [
+        ("halves", {"half_steps": "1.2"}, ("item_out_of_range", "half_steps")),
+        ("leaps", {"leaps": "4"}, None),
+        ("leaps", {"leaps": "5"}, ("item_out_of_range", "leaps")),
+        ("leaps", {"leaps": "7"}, ("item_out_of_range", "leaps")),
+        ("leaps", {"leaps": "4.5"}, ("not_whole", "leaps")),
+        ("leaps", {"leaps": "4", "half_steps": "1"}, ("item_of_another_scale", "half_steps")),
+    ],
+)
+def test_a_score_that_the_scale_leaves_out_is_held(inbox, scale, cells, reason):
+    row = {"assessment_id": "A-1", "client_id": "C-1", "assessed_at": "2026-02-26", "scale": scale}
+    inbox.take_one("assessments.csv", [{**row, **cells}])
+    assert [(row["codes"], row["columns"]) for row in inbox.held("assessments")] == ([reason] if reason else [])
+
+
 def test_ragged_rows_are_held_and_rows_keep_their_spreadsheet_numbers(inbox):
     text = 'client_id,sex\nC-1,male\nC-2\n\nC-3,female,extra\n"C-\n4",male\nC-5,other\nC-6'
     outcome = inbox.take_one("clients.csv", text)

@@ -1,7 +1,6 @@
 """Totals on each side of every edge, against the bands that the shipped policy gives."""
 
 import datetime
-from decimal import Decimal
 
 import pytest
 
@@ -65,9 +64,18 @@ def test_items_have_the_published_ranges(scale):
     assert found == ITEMS[scale]
 
 
-def test_intake_gets_the_item_ranges():
-    low_high_whole = (Decimal(1), Decimal(3), True)
-    assert load().scale_items()["braden"]["friction_shear"] == low_high_whole
+def test_intake_gets_the_allowed_scores():
+    allowed = load().scale_items()
+    assert allowed["braden"]["friction_shear"] == (1, 2, 3)
+    # openEHR archetype waterlow_score.v0: a neurological deficit is 0 or 4 to 6.
+    assert allowed["waterlow"]["neuro_paraplegia"] == (0, 4, 5, 6)
+
+
+def test_one_item_has_one_label_whatever_the_scale():
+    labels: dict[str, set[str]] = {}
+    for row in TABLES["scale_items"].to_pylist():
+        labels.setdefault(row["item"], set()).add(row["label"])
+    assert {item: found for item, found in labels.items() if len(found) > 1} == {}
 
 
 def test_a_total_outside_the_scale_has_no_band():
@@ -78,4 +86,4 @@ def test_a_total_outside_the_scale_has_no_band():
 def test_ages_of_the_scales():
     # Five years: openEHR archetype braden_scale.v1. Norton for adults: common practice, no source.
     found = {row["scale"]: row["min_age_months"] for row in TABLES["scales"].to_pylist()}
-    assert found == {"braden": 60, "norton": 216}
+    assert (found["braden"], found["norton"]) == (60, 216)
