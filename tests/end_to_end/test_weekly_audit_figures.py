@@ -169,7 +169,8 @@ def test_what_changed(page, figures, sample, before):
         f" {counted(figures.returned, 'was', 'were')} said to be corrected, and the record disagrees."
     )
     assert page.table("Findings by urgency and change") == [
-        cells(severity, *(change[kind][severity] for kind in change)) for severity in ("urgent", "soon", "routine")
+        cells(severity.capitalize(), *(change[kind][severity] for kind in change))
+        for severity in ("urgent", "soon", "routine")
     ]
 
 
@@ -180,7 +181,7 @@ def test_what_was_answered(page, sample, labels, figures):
             answered[row.answer, row.status] += 1
     printed = page.table("Findings that somebody acted on")
     assert sorted(printed) == sorted(
-        cells(f"{labels['answer', answer].capitalize()}.", labels["finding_status", status], amount)
+        cells(labels["answer", answer].capitalize(), labels["finding_status", status], amount)
         for (answer, status), amount in answered.items()
     )
     # What the sentence above the table counts is the same.
@@ -244,7 +245,7 @@ def test_how_sure_we_are(page, figures, receipts, sample, labels):
     late = {feed for feed, days in expected.items() if (AS_OF - last[feed].date()).days > days}
     printed = {row[0]: row[1:] for row in page.table("Rows by export")}
     assert printed == {
-        labels["feed", feed]: cells(
+        labels["feed", feed].capitalize(): cells(
             *(rows[feed, name] for name in ("rows_read", "accepted", "held")),
             f"{last[feed].day} {last[feed]:%B %Y}{' late' if feed in late else ''}",
             f"every {expected[feed]} days" if feed in expected else "no interval agreed",
