@@ -1,13 +1,34 @@
 """The Jinja environments: a page escapes everything, and a name that is not there is an error."""
 
 from collections.abc import Callable
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
+from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from pipeline.report import filters
+
+
+class _Compiled(BytecodeCache):
+    """Templates of this process, compiled once: that takes longer than to render an audit."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[str, str], Any] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        bucket.code = self._kept.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self._kept[bucket.key, bucket.checksum] = bucket.code
+
+
+@lru_cache(maxsize=8)
+def _compiled(kind: str, words: frozenset[tuple[tuple[str, str], str]]) -> _Compiled:
+    # A page and a text are compiled differently, and a word that a template writes out may be folded into its code.
+    return _Compiled()
 
 
 def environment(folder: Path, *, labels: filters.Labels) -> Environment:
@@ -23,6 +44,7 @@ def environment(folder: Path, *, labels: filters.Labels) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
+        bytecode_cache=_compiled("page", frozenset(labels.items())),
     )
     templates.filters.update(_filters(labels))
     # The stylesheet is ours and holds no data, so it goes in as it is: escaped, its child selectors would break.
@@ -39,6 +61,7 @@ def text_environment(folder: Path, *, labels: filters.Labels) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         finalize=_one_line,
+        bytecode_cache=_compiled("text", frozenset(labels.items())),
     )
     templates.filters.update(_filters(labels))
     return templates

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from pipeline.report import filters
 from pipeline.report.explain import WIDTH, _wrapped
-from pipeline.report.templates import text_environment
+from pipeline.report.templates import environment, text_environment
 
 
 def test_a_value_cannot_write_a_line_of_its_own(tmp_path):
@@ -37,3 +37,19 @@ def test_columns_are_named_in_words():
     columns = filters.columns_for({("column", "form_on"): "Newest form"})
     assert columns("form_on; weight_kg") == "Newest form; weight kg"
     assert columns(None) == ""
+
+
+def test_templates_that_are_compiled_once_know_their_own_words_and_their_own_text(tmp_path):
+    page = tmp_path / "answer.txt"
+    (tmp_path / "style.css").write_text("")
+
+    def written(environment, label):
+        made = environment(tmp_path, labels={("stage", "stage_4"): label}).get_template("answer.txt")
+        return made.render(mark="<b>")
+
+    page.write_text('{{ "stage_4" | words("stage") }} {{ mark }}')
+    assert written(text_environment, "stage 4") == "stage 4 <b>"
+    assert written(text_environment, "Stage four") == "Stage four <b>"
+    assert written(environment, "stage 4") == "stage 4 &lt;b&gt;"
+    page.write_text("{{ mark }} only")
+    assert written(text_environment, "stage 4") == "<b> only"
