@@ -12,9 +12,9 @@ from pipeline import files
 from pipeline.log import Progress, RunLog
 from pipeline.policy import Policy
 from pipeline.resources import sql_dir
-from pipeline.review import checks, publish
+from pipeline.review import checks, comments, publish
 from pipeline.review.generated import VERDICTS, verdicts_relation
-from pipeline.review.graph import Relation, in_order, load_relations
+from pipeline.review.graph import Relation, load_relations
 from pipeline.review.headers import HeaderColumn, parse_header
 from pipeline.review.inputs import (
     PREVIOUS,
@@ -97,7 +97,7 @@ def build(
             log.event("review_built", relations=len(relations))
             checks.require_clean(con, relations)
             progress("checks", 1, 1)
-            manifest = publish.seal(con, relations, sums)
+            manifest = publish.seal(con, sums)
         con.execute("CHECKPOINT built")
     finally:
         con.close()
@@ -138,6 +138,7 @@ def build_audit(
         store_fingerprint=store_sum,
     ))  # fmt: skip
     fill_policy(con, desk.policy.tables(moment.as_of))
+    comments.describe_loaded(con, relations)
     # Many steps are too small for two threads, so the audit before runs beside this one until somebody asks for it.
     with ThreadPoolExecutor(max_workers=1) as beside:
         previous = None
@@ -149,5 +150,5 @@ def build_audit(
             if previous is not None and any(name in PREVIOUS for name in relation.inputs):
                 previous.result()
 
-        run_all(con, in_order(relations), needs=needs, made=made, progress=progress, log=log)
+        run_all(con, relations, needs=needs, made=made, progress=progress, log=log)
     return relations

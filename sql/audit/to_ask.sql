@@ -61,4 +61,3 @@ FROM ranked
 INNER JOIN state.clients AS clients ON clients.client_id = ranked.client_id
 CROSS JOIN most
 LEFT JOIN policy.labels AS labels ON labels.kind = 'column' AND labels.code = ranked.column_name
-ORDER BY ranked.client_id, rank

@@ -61,4 +61,3 @@ CROSS JOIN state.feeds_heard AS heard
 LEFT JOIN state.column_origins AS origins ON origins.column_name = named.column_name
 LEFT JOIN state.clients AS clients ON clients.client_id = named.client_id
 LEFT JOIN state.loans AS loans ON loans.client_id = named.client_id AND loans.loan_id = named.loan_id
-ORDER BY named.rule, named.client_id, named.loan_id, named.injury_id, named.column_name

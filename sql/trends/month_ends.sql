@@ -46,16 +46,31 @@ open_then AS (
         AND NOT looks.is_closed AND COALESCE(looks.cause, 'pressure') IN ('pressure', 'not_settled')
     GROUP BY months.month, looks.client_id
 ),
+-- Of a person's scores in one month only the last can be the newest at a month's end, and on one day the worst counts.
+-- Day and rung are put into one number, because a maximum costs less than an order.
+usable AS (
+    SELECT
+        client_id,
+        CAST(assessed_at AS DATE) AS scored_on,
+        DATE_DIFF('day', DATE '1900-01-01', CAST(assessed_at AS DATE)) * 10 + risk_rung AS day_and_rung
+    FROM risk.scores
+    WHERE band IS NOT NULL AND COALESCE(suits_age, TRUE)
+),
+last_of_month AS (
+    SELECT
+        client_id,
+        MAX(scored_on) AS scored_on,
+        MAX(day_and_rung) % 10 AS risk_rung
+    FROM usable
+    GROUP BY client_id, EXTRACT(YEAR FROM scored_on), EXTRACT(MONTH FROM scored_on)
+),
 scored AS (
     SELECT
-        scores.client_id,
-        scores.risk_rung,
-        CAST(scores.assessed_at AS DATE) AS scored_on,
-        LEAD(CAST(scores.assessed_at AS DATE)) OVER (
-            PARTITION BY scores.client_id ORDER BY scores.assessed_at, scores.risk_rung, scores.scale, scores.assessment_id
-        ) AS next_on
-    FROM risk.scores
-    WHERE scores.band IS NOT NULL AND COALESCE(scores.suits_age, TRUE)
+        client_id,
+        risk_rung,
+        scored_on,
+        LEAD(scored_on) OVER (PARTITION BY client_id ORDER BY scored_on) AS next_on
+    FROM last_of_month
 ),
 people_then AS (
     SELECT
