@@ -190,7 +190,6 @@ SELECT
     total,
     basis_of_band,
     placement_id,
-    CAST(ROUND(CAST(since_previous AS DECIMAL(18, 4)) / 3600, 4) AS DECIMAL(18, 4)) AS hours_since_previous,
-    CAST(ROUND(CAST(since_previous_here AS DECIMAL(18, 4)) / 3600, 4) AS DECIMAL(18, 4))
-        AS hours_since_previous_in_placement
+    CAST(CAST(since_previous AS DECIMAL(18, 4)) / 3600 AS DECIMAL(18, 4)) AS hours_since_previous,
+    CAST(CAST(since_previous_here AS DECIMAL(18, 4)) / 3600 AS DECIMAL(18, 4)) AS hours_since_previous_in_placement
 FROM seconds

@@ -43,14 +43,13 @@ usable AS (
         scores.clinician_level,
         ROW_NUMBER() OVER (
             PARTITION BY scores.client_id, scores.scale
-            ORDER BY scores.risk_rung DESC, scores.assessment_id
+            ORDER BY scores.risk_rung DESC NULLS LAST, scores.assessment_id
         ) AS place
     FROM risk.scores
     INNER JOIN looked_at
         ON looked_at.client_id = scores.client_id
         AND looked_at.scale = scores.scale
         AND looked_at.usable_at = scores.assessed_at
-    WHERE scores.band IS NOT NULL
 )
 SELECT
     looked_at.client_id,

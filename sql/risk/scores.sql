@@ -26,7 +26,7 @@
 -- Which band counts: recomputed where the items are there; the worse of the two while the source says another; what the
 -- source says where it sent no item at all. Some items missing: none, for a partial sum is not a score.
 -- Each item of a scale is one bit, so that what is missing can be named once for each pattern and not once for each row.
-WITH item_bits AS (
+WITH numbered AS (
     SELECT
         scale_items.scale,
         scale_items.effective_from,
@@ -38,27 +38,33 @@ WITH item_bits AS (
         CAST(POWER(2, ROW_NUMBER() OVER (
             PARTITION BY scale_items.scale, scale_items.effective_from
             ORDER BY scale_items.position, scale_items.item
-        ) - 1) AS BIGINT) AS bit
+        )) AS BIGINT) AS bit
     FROM policy.scale_items
 ),
 -- A blank optional item is answered all the same: it adds nothing.
-whole_forms AS (
+item_bits AS (
     SELECT
-        item_bits.scale,
-        item_bits.effective_from,
-        scales.outcome,
-        CAST(SUM(item_bits.bit) AS BIGINT) AS all_bits,
-        CAST(SUM(CASE WHEN item_bits.is_optional THEN item_bits.bit ELSE 0 END) AS BIGINT) AS optional_bits
+        numbered.scale,
+        numbered.effective_from,
+        numbered.item,
+        numbered.position,
+        numbered.is_optional,
+        numbered.item_group,
+        numbered.group_max,
+        numbered.bit,
+        CAST(SUM(numbered.bit) OVER (PARTITION BY numbered.scale, numbered.effective_from) AS BIGINT) AS all_bits,
+        CAST(SUM(CASE WHEN numbered.is_optional THEN numbered.bit ELSE 0 END)
+            OVER (PARTITION BY numbered.scale, numbered.effective_from) AS BIGINT) AS optional_bits
+    FROM numbered
+),
+blank_forms AS (
+    SELECT DISTINCT item_bits.scale, item_bits.effective_from, item_bits.optional_bits AS bits
     FROM item_bits
-    INNER JOIN policy.scales
-        ON scales.scale = item_bits.scale AND scales.effective_from = item_bits.effective_from
-    GROUP BY item_bits.scale, item_bits.effective_from, scales.outcome
 ),
 -- Many people have the same items with the same scores, so each such form is added up once.
 forms AS (
     SELECT DISTINCT assessments.scale, assessments.items
     FROM records.assessments
-    WHERE assessments.items IS NOT NULL
 ),
 opened AS (
     SELECT forms.scale, forms.items, UNNEST(STRING_SPLIT(forms.items, '; ')) AS entry
@@ -70,6 +76,8 @@ group_sums AS (
         opened.scale,
         opened.items,
         item_bits.effective_from,
+        item_bits.all_bits,
+        item_bits.optional_bits,
         item_bits.item_group,
         item_bits.group_max,
         SUM(
@@ -87,27 +95,31 @@ group_sums AS (
         AND scale_scores.effective_from = item_bits.effective_from
         AND scale_scores.item = item_bits.item
         AND scale_scores.score = CAST(SPLIT_PART(opened.entry, ' ', 2) AS DECIMAL(18, 4))
-    GROUP BY opened.scale, opened.items, item_bits.effective_from, item_bits.item_group, item_bits.group_max
+    GROUP BY
+        opened.scale,
+        opened.items,
+        item_bits.effective_from,
+        item_bits.all_bits,
+        item_bits.optional_bits,
+        item_bits.item_group,
+        item_bits.group_max
 ),
 form_sums AS (
     SELECT
         group_sums.scale,
         group_sums.items,
         group_sums.effective_from,
-        whole_forms.outcome,
-        whole_forms.all_bits,
-        CAST(SUM(group_sums.bits) + whole_forms.optional_bits AS BIGINT) AS bits,
-        SUM(CASE WHEN group_sums.points > group_sums.group_max THEN group_sums.group_max ELSE group_sums.points END) AS points,
+        group_sums.all_bits,
+        CAST(SUM(group_sums.bits) + group_sums.optional_bits AS BIGINT) AS bits,
+        SUM(LEAST(group_sums.points, COALESCE(group_sums.group_max, group_sums.points))) AS points,
         MAX(group_sums.gravest) AS gravest
     FROM group_sums
-    INNER JOIN whole_forms ON whole_forms.scale = group_sums.scale AND whole_forms.effective_from = group_sums.effective_from
     GROUP BY
         group_sums.scale,
         group_sums.items,
         group_sums.effective_from,
-        whole_forms.outcome,
-        whole_forms.all_bits,
-        whole_forms.optional_bits
+        group_sums.all_bits,
+        group_sums.optional_bits
 ),
 -- Bands are put in order by how bad they are, whichever way the scale runs; a pathway has steps and no totals.
 bands AS (
@@ -121,7 +133,7 @@ bands AS (
         scale_bands.step,
         scale_bands.risk_rung,
         CASE
-            WHEN scales.outcome = 'pathway' THEN CAST(scale_bands.step AS DECIMAL(18, 4))
+            WHEN scale_bands.step IS NOT NULL THEN CAST(scale_bands.step AS DECIMAL(18, 4))
             WHEN scales.worse = 'low' THEN -scale_bands.from_total
             ELSE scale_bands.from_total
         END AS badness
@@ -143,7 +155,7 @@ judged AS (
         form_sums.bits,
         form_sums.bits = form_sums.all_bits AS is_complete,
         CASE
-            WHEN form_sums.bits = form_sums.all_bits AND form_sums.outcome = 'sum'
+            WHEN form_sums.bits = form_sums.all_bits AND bands.step IS NULL
                 THEN CAST(form_sums.points AS DECIMAL(18, 4))
         END AS total,
         bands.band,
@@ -159,7 +171,7 @@ judged AS (
 patterns AS (
     SELECT scale, effective_from, bits FROM form_sums
     UNION
-    SELECT scale, effective_from, optional_bits AS bits FROM whole_forms
+    SELECT scale, effective_from, bits FROM blank_forms
 ),
 missing AS (
     SELECT
@@ -169,7 +181,7 @@ missing AS (
         STRING_AGG(item_bits.item, '; ' ORDER BY item_bits.position, item_bits.item) AS missing_items
     FROM patterns
     INNER JOIN item_bits ON item_bits.scale = patterns.scale AND item_bits.effective_from = patterns.effective_from
-    WHERE FLOOR(patterns.bits / NULLIF(item_bits.bit, 0)) % 2 = 0
+    WHERE (patterns.bits & item_bits.bit) = 0
     GROUP BY patterns.scale, patterns.effective_from, patterns.bits
 ),
 banded AS (
@@ -186,7 +198,7 @@ banded AS (
         scales.min_age_months,
         scales.max_age_months,
         assessments.items IS NULL AS has_no_item,
-        COALESCE(judged.bits, whole_forms.optional_bits) AS bits,
+        COALESCE(judged.bits, blank_forms.bits) AS bits,
         COALESCE(judged.is_complete, FALSE) AS is_complete,
         judged.total AS recomputed_total,
         judged.band AS recomputed_band,
@@ -204,7 +216,7 @@ banded AS (
         ON scales.scale = assessments.scale
         AND scales.effective_from <= CAST(assessments.assessed_at AS DATE)
         AND (scales.effective_to IS NULL OR scales.effective_to > CAST(assessments.assessed_at AS DATE))
-    LEFT JOIN whole_forms ON whole_forms.scale = scales.scale AND whole_forms.effective_from = scales.effective_from
+    LEFT JOIN blank_forms ON blank_forms.scale = scales.scale AND blank_forms.effective_from = scales.effective_from
     LEFT JOIN judged
         ON judged.scale = assessments.scale
         AND judged.items = assessments.items
@@ -270,7 +282,7 @@ chosen AS (
         stated.stated_total,
         CASE
             WHEN stated.is_complete AND stated.stated_badness <> stated.recomputed_badness THEN 'worse_of_two'
-            WHEN stated.is_complete AND stated.recomputed_band IS NOT NULL THEN 'recomputed'
+            WHEN stated.recomputed_band IS NOT NULL THEN 'recomputed'
             WHEN stated.has_no_item AND stated.stated_band IS NOT NULL THEN 'recorded_unchecked'
         END AS basis_of_band,
         CASE
@@ -297,9 +309,9 @@ SELECT
     CASE
         WHEN chosen.effective_from IS NULL THEN NULL
         WHEN clients.age_months IS NULL AND clients.age_years IS NULL THEN NULL
-        WHEN COALESCE(clients.age_months, clients.age_years * 12 + 11) < COALESCE(chosen.min_age_months, 0) THEN FALSE
+        WHEN COALESCE(clients.age_months, clients.age_years * 12 + 11) < chosen.min_age_months THEN FALSE
         WHEN COALESCE(clients.age_months, clients.age_years * 12) > chosen.max_age_months THEN FALSE
-        WHEN COALESCE(clients.age_months, clients.age_years * 12) < COALESCE(chosen.min_age_months, 0) THEN NULL
+        WHEN COALESCE(clients.age_months, clients.age_years * 12) < chosen.min_age_months THEN NULL
         WHEN COALESCE(clients.age_months, clients.age_years * 12 + 11) > chosen.max_age_months THEN NULL
         ELSE TRUE
     END AS suits_age,
