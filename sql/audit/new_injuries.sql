@@ -10,24 +10,25 @@
 --   first_seen_on      date                           first look
 --   is_full_thickness  boolean                        full thickness or deep at any look so far
 --   origin             code present|acquired|unknown  there on arrival, arose on the caseload, or not recorded
+-- What the newest look calls the cause holds for the wound, as in the trends: one that was not settled counts until it is
+-- settled as something else.
 WITH first_looks AS (
     SELECT course.injury_id, course.client_id, CAST(course.observed_at AS DATE) AS first_seen_on
     FROM wounds.course AS course
     CROSS JOIN review.parameters AS parameters
     WHERE course.look = 1
         AND CAST(course.observed_at AS DATE) > parameters.previous_as_of
-        AND COALESCE(course.cause, 'pressure') IN ('pressure', 'not_settled')
 ),
 looks AS (
     SELECT
         first_looks.injury_id,
         stages.is_full_thickness,
         injuries.present_on_admission,
+        COALESCE(course.cause, 'pressure') AS cause,
+        ROW_NUMBER() OVER (PARTITION BY first_looks.injury_id ORDER BY course.look DESC) AS newest,
         ROW_NUMBER() OVER (
             PARTITION BY first_looks.injury_id
-            ORDER BY
-                CASE WHEN injuries.present_on_admission IN ('yes', 'no') THEN 0 ELSE 1 END,
-                course.look
+            ORDER BY COALESCE(injuries.present_on_admission IN ('yes', 'no'), FALSE) DESC, course.look
         ) AS place
     FROM first_looks
     INNER JOIN wounds.course AS course ON course.injury_id = first_looks.injury_id
@@ -37,17 +38,18 @@ looks AS (
 told AS (
     SELECT
         looks.injury_id,
-        MAX(CASE WHEN looks.is_full_thickness THEN 1 ELSE 0 END) AS was_deep,
+        COUNT(CASE WHEN looks.is_full_thickness THEN 1 END) AS deep_looks,
         MAX(CASE WHEN looks.place = 1 THEN looks.present_on_admission END) AS present_on_admission
     FROM looks
     GROUP BY looks.injury_id
+    HAVING MAX(CASE WHEN looks.newest = 1 THEN looks.cause END) IN ('pressure', 'not_settled')
 )
 SELECT
     first_looks.injury_id,
     first_looks.client_id,
     clients.team,
     first_looks.first_seen_on,
-    told.was_deep = 1 AS is_full_thickness,
+    told.deep_looks > 0 AS is_full_thickness,
     CASE told.present_on_admission WHEN 'yes' THEN 'present' WHEN 'no' THEN 'acquired' ELSE 'unknown' END AS origin
 FROM first_looks
 INNER JOIN told ON told.injury_id = first_looks.injury_id
