@@ -1,13 +1,14 @@
 """Given/expect cases: one Markdown file says which rows go into the inputs of a relation and which must come out.
 
 Every relation is built once on empty inputs, so that all tables exist with their true types and no case has to
-repeat them. A case then fills the inputs it names, runs the relation's own SELECT and compares what it lists.
+repeat them. A case then fills the inputs it names, runs the relation's own SELECT and compares what it lists. Under
+`made schema.name` it has one more relation built from its own SELECT first, for a step that only its reader can show.
 """
 
 import datetime as dt
 import functools
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -41,6 +42,7 @@ class Case:
     sentence: str
     given: dict[str, Table]
     expect: Table
+    made: tuple[str, ...] = ()
 
 
 @dataclass
@@ -60,19 +62,22 @@ def read_case(path: Path) -> Case:
     """Parse a case file; ValueError when it has no expectation or a heading that is neither given nor expect."""
     parts = re.split(r"^## +(.+?)\s*$", path.read_text(encoding="utf-8"), flags=re.MULTILINE)
     given: dict[str, Table] = {}
+    made: list[str] = []
     expect = None
     for heading, body in zip(parts[1::2], parts[2::2], strict=True):
         kind, _, name = heading.partition(" ")
         if kind == "given" and name:
             given[name.strip().strip("`")] = _read_table(body)
+        elif kind == "made" and name:
+            made.append(name.strip())
         elif heading == "expect":
             expect = _read_table(body)
         else:
-            raise ValueError(f"{path}: the heading {heading!r} is neither `given schema.name` nor `expect`")
+            raise ValueError(f"{path}: the heading {heading!r} is none of given, made (with a schema.name) and expect")
     if expect is None:
         raise ValueError(f"{path}: there is no `## expect`")
     relation = f"{path.parent.parent.name}.{path.parent.name}"
-    return Case(relation=relation, path=path, sentence=parts[0].strip(), given=given, expect=expect)
+    return Case(relation=relation, path=path, sentence=parts[0].strip(), given=given, expect=expect, made=tuple(made))
 
 
 def _read_table(body: str) -> Table:
@@ -190,16 +195,21 @@ def _literal(cell: str | None) -> str:
     return "NULL" if cell is None else "'" + cell.replace("'", "''") + "'"
 
 
-def differences(world: World, case: Case, *, sql: str | None = None) -> list[str]:
-    """Rows missing from or surplus to the expectation, as text; empty when the case holds."""
+def differences(world: World, case: Case, *, changed: Mapping[str, str] | None = None) -> list[str]:
+    """Rows missing from or surplus to the expectation, as text; empty when the case holds.
+
+    `changed` is the SELECT to run for a relation instead of its own.
+    """
     if case.relation not in world.relations:
         return [f"no SQL file makes {case.relation}"]
-    select = sql or world.relations[case.relation].sql
+    selects = {name: world.relations[name].sql for name in (*case.made, case.relation)} | dict(changed or {})
     con = world.con
     con.execute("BEGIN")
     try:
         _fill(world, case)
-        con.execute(f"CREATE TEMP TABLE came_out AS {select}")
+        for name in case.made:
+            con.execute(f"INSERT INTO {name} {selects[name]}")
+        con.execute(f"CREATE TEMP TABLE came_out AS {selects[case.relation]}")
         columns = ", ".join(f'"{name}"' for name in case.expect.columns)
         con.execute(f"CREATE TEMP TABLE expected AS SELECT {columns} FROM came_out LIMIT 0")
         insert_rows(con, "expected", case.expect)

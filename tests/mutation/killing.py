@@ -24,8 +24,8 @@ from tests.rules.cases import expected, rule_cases, said, shipped_rules
 
 @cache
 def cases_of(relation: str) -> tuple[Case, ...]:
-    """The cases of one relation, in name order."""
-    return tuple(case for case in map(read_case, case_paths()) if case.relation == relation)
+    """The cases of one relation, those that make it on their way to another included, in name order."""
+    return tuple(case for case in map(read_case, case_paths()) if relation in (case.relation, *case.made))
 
 
 def sql_mutants_of(names: Iterable[str] = ()) -> Iterator[Mutant]:
@@ -57,7 +57,7 @@ def survives_sql(world: World, mutant: Mutant) -> bool:
     sql = without_header(mutant.text)
     for case in cases_of(mutant.relation):
         try:
-            if differences(world, case, sql=sql):
+            if differences(world, case, changed={mutant.relation: sql}):
                 return False
         except duckdb.Error:
             return False
@@ -96,7 +96,7 @@ def _rules_hold(policy: Policy) -> bool:
 
 def _holds(world: World, case: Case, verdicts: str) -> bool:
     try:
-        return not differences(world, case, sql=verdicts if case.relation == VERDICTS else None)
+        return not differences(world, case, changed={VERDICTS: verdicts})
     except duckdb.Error:
         return False
 
