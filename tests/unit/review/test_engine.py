@@ -76,12 +76,15 @@ def test_known_at_hides_what_came_later_and_the_first_audit_has_none_before(work
 
 def test_file_says_what_everything_means_and_sums_its_content(workspace, policy):
     outcome = review(workspace, policy, known_at=SECOND)
-    comments = dict(ask(workspace, "SELECT schema_name || '.' || table_name, comment FROM duckdb_tables()"))
+    comments = dict(ask(workspace, """SELECT schema_name || '.' || table_name, comment FROM duckdb_tables()
+        UNION ALL SELECT schema_name || '.' || view_name, comment FROM duckdb_views()"""))  # fmt: skip
+    assert comments["records.assessments"].startswith("Which assessments stand? Grain: one row")
     assert comments["risk.scores"].startswith("What total and band does policy give each assessment? Grain: one row")
     columns = dict(ask(workspace, "SELECT column_name, comment FROM duckdb_columns() WHERE table_name = 'scores'"))
     assert columns["scale"] == "the scale"
     steps = ask(workspace, "SELECT relation, row_count FROM review.steps ORDER BY step")
-    assert ("risk.scores", 2) in steps
+    assert ("records.assessments", 2) in steps
+    assert ("risk.scores", None) in steps
     con = duckdb.connect(str(workspace.warehouse), read_only=True)
     try:
         manifest, rows = warehouse.manifest(con)
