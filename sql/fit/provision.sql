@@ -26,7 +26,7 @@ stopped AS (
     SELECT
         stops.client_id,
         stops.position,
-        MAX(CASE WHEN stops.is_stopped THEN 1 ELSE 0 END) = 1 AS is_stopped,
+        COUNT(CASE WHEN stops.is_stopped THEN 1 END) > 0 AS is_stopped,
         string_agg(stops.because, '; ' ORDER BY stops.loan_id) AS because,
         string_agg(stops.check_first, ', ' ORDER BY stops.loan_id) AS check_first
     FROM fit.stops AS stops
