@@ -85,7 +85,7 @@ chosen AS (
         MAX(CASE WHEN area_cm2 IS NOT NULL THEN look END) AS area_look,
         MAX(CASE WHEN signs_of_infection IS NOT NULL THEN look END) AS infection_look,
         MIN(CASE WHEN present_on_admission IN ('yes', 'no') THEN look END) AS admission_look,
-        MAX(CASE WHEN device_related THEN 1 WHEN NOT device_related THEN 0 END) AS device_related
+        MAX(CAST(device_related AS INTEGER)) AS device_related
     FROM looks
     GROUP BY injury_id
 ),
@@ -98,8 +98,8 @@ facts AS (
         MAX(CASE WHEN looks.look = chosen.area_look THEN looks.observed_on END) AS last_measured_on,
         MAX(CASE WHEN looks.look = chosen.area_look THEN looks.area_cm2 END) AS area_cm2,
         MAX(CASE WHEN looks.look = chosen.admission_look THEN looks.present_on_admission END) AS present_on_admission,
-        MAX(CASE WHEN looks.look = chosen.infection_look AND looks.signs_of_infection THEN 1 ELSE 0 END) AS infected,
-        MAX(CASE WHEN looks.look = chosen.newest_look AND NOT looks.signs_of_infection THEN 1 ELSE 0 END) AS clean,
+        MAX(CASE WHEN looks.look = chosen.infection_look AND looks.signs_of_infection THEN 1 END) AS infected,
+        MAX(CASE WHEN looks.look = chosen.newest_look AND NOT looks.signs_of_infection THEN 1 END) AS clean,
         MAX(chosen.device_related) AS device_related
     FROM chosen
     INNER JOIN looks ON looks.injury_id = chosen.injury_id
