@@ -11,7 +11,7 @@ LEFT JOIN (
 LEFT JOIN (
     SELECT client_id, string_agg(label, '; ' ORDER BY rank, column_name) AS unknown
     FROM audit.to_ask
-    WHERE rank <= 3 AND why <> 'feed_absent'
+    WHERE rank <= 3
     GROUP BY client_id
 ) AS q ON q.client_id = w.client_id
 CROSS JOIN (

@@ -17,7 +17,6 @@ LEFT JOIN (
 LEFT JOIN (
     SELECT client_id, CAST(count(*) AS INTEGER) AS askable, CAST(count(*) FILTER (WHERE is_asked) AS INTEGER) AS asked
     FROM audit.to_ask
-    WHERE why <> 'feed_absent'
     GROUP BY client_id
 ) AS q ON q.client_id = w.client_id
 ORDER BY w.rank

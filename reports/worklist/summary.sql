@@ -14,5 +14,5 @@ CROSS JOIN (
     SELECT CAST(count(DISTINCT t.client_id) AS INTEGER) AS asked_elsewhere
     FROM audit.to_ask AS t
     LEFT JOIN audit.worklist AS listed ON listed.client_id = t.client_id
-    WHERE listed.client_id IS NULL AND t.why <> 'feed_absent'
+    WHERE listed.client_id IS NULL
 ) AS q

@@ -2,15 +2,14 @@
 -- grain:    one row per person and missing fact
 -- key:      client_id, column_name
 -- inputs:   audit.unknowns, state.clients, policy.rules, policy.severities, policy.labels, policy.parameters
--- beware:   every missing fact is here, and people are asked those with is_asked; what a feed that never came would tell is ranked last: no
---           visit can settle it
+-- beware:   people are asked those with is_asked; what a feed that never came would tell stands in audit.unknowns alone: no visit can settle it
 -- columns:
 --   client_id      id       the person
 --   team           text     the person's team
 --   clinician      text     the person's clinician
 --   column_name    text     the fact
 --   label          text     the fact in words
---   why            code not_recorded|too_old|feed_absent  why it is wanting
+--   why            code not_recorded|too_old  why it is wanting
 --   rules_waiting  integer  rules that it would help to settle
 --   rank           integer  1 for the first to ask: by verdicts that wait for it, then rules, then urgency
 --   is_asked       boolean  one of the few that are asked at the next visit
@@ -18,25 +17,25 @@ WITH wanted AS (
     SELECT
         unknowns.client_id,
         unknowns.column_name,
-        MIN(CASE unknowns.why WHEN 'too_old' THEN 1 WHEN 'not_recorded' THEN 2 ELSE 3 END) AS why_rank,
+        MAX(unknowns.why) AS why,
         COUNT(*) AS verdicts_waiting,
         COUNT(DISTINCT unknowns.rule) AS rules_waiting,
         MIN(severities.position) AS severity_position
     FROM audit.unknowns AS unknowns
     LEFT JOIN policy.rules AS rules ON rules.rule = unknowns.rule
     LEFT JOIN policy.severities AS severities ON severities.severity = rules.severity
+    WHERE unknowns.why <> 'feed_absent'
     GROUP BY unknowns.client_id, unknowns.column_name
 ),
 ranked AS (
     SELECT
         wanted.client_id,
         wanted.column_name,
-        wanted.why_rank,
+        wanted.why,
         wanted.rules_waiting,
         ROW_NUMBER() OVER (
             PARTITION BY wanted.client_id
             ORDER BY
-                wanted.why_rank = 3,
                 wanted.verdicts_waiting DESC,
                 wanted.rules_waiting DESC,
                 wanted.severity_position NULLS LAST,
@@ -53,10 +52,10 @@ SELECT
     clients.clinician,
     ranked.column_name,
     COALESCE(labels.label, REPLACE(ranked.column_name, '_', ' ')) AS label,
-    CASE ranked.why_rank WHEN 1 THEN 'too_old' WHEN 2 THEN 'not_recorded' ELSE 'feed_absent' END AS why,
+    ranked.why,
     CAST(ranked.rules_waiting AS INTEGER) AS rules_waiting,
     CAST(ranked.place AS INTEGER) AS rank,
-    ranked.why_rank < 3 AND ranked.place <= most.questions AS is_asked
+    ranked.place <= most.questions AS is_asked
 FROM ranked
 INNER JOIN state.clients AS clients ON clients.client_id = ranked.client_id
 CROSS JOIN most

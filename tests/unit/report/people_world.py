@@ -18,6 +18,7 @@ COLUMNS = {
     " has_open_injury BOOLEAN, full_thickness_on_trunk_or_pelvis BOOLEAN",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
     " rules_waiting INTEGER, rank INTEGER, why VARCHAR, is_asked BOOLEAN",
+    "audit.unknowns": "rule VARCHAR, client_id VARCHAR, column_name VARCHAR, why VARCHAR",
 }
 
 LABELS = {
@@ -70,6 +71,10 @@ def add_people(rows: dict[str, list[dict]]) -> None:
              "is_asked": place <= 5}
             for place, question in enumerate(questions, start=1)
         ]  # fmt: skip
+        rows["audit.unknowns"] += [
+            {"rule": rule, "client_id": client, "column_name": question, "why": "not_recorded"}
+            for question in questions
+        ]
         rows["state.clients"].append(
             {"client_id": client, "team": team, "care_setting": "community", "caps_verdict": rank == 1}
         )

@@ -52,18 +52,10 @@ def test_banners_stand_above_the_verdict(tmp_path):
 
 def test_a_feed_that_is_absent_is_no_question_for_a_visit(tmp_path):
     rows = world.ordinary_week()
-    rows["audit.to_ask"].append(
-        {
-            "client_id": "C-0098",
-            "column_name": "lying_class",
-            "label": "Which mattress",
-            "rank": 1,
-            "why": "feed_absent",
-        }
-    )
+    rows["audit.unknowns"].append({"client_id": "C-0098", "column_name": "which_mattress", "why": "feed_absent"})
     page = audit_of(tmp_path, rows)
-    assert "Which mattress" not in page.partition('id="see-first"')[2].partition("</table>")[0]
-    assert "Which mattress" in page.partition("Facts that are missing")[2]
+    assert "which mattress" not in page.partition('id="see-first"')[2].partition("</table>")[0]
+    assert "which mattress" in page.partition("Facts that are missing")[2]
 
 
 def test_figures_that_cannot_be_told_read_no_data(tmp_path):
