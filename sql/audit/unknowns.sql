@@ -11,27 +11,16 @@
 --   injury_id    id                       the injury, for a rule about an injury
 --   column_name  text                     the fact that is wanting
 --   why          code not_recorded|too_old|feed_absent  why it is
-WITH split AS (
+WITH named AS (
     SELECT
         verdicts.rule,
         verdicts.about,
         verdicts.client_id,
         verdicts.loan_id,
         verdicts.injury_id,
-        UNNEST(string_split(verdicts.missing_columns, ';')) AS part
+        UNNEST(STRING_SPLIT(verdicts.missing_columns, '; ')) AS column_name
     FROM audit.verdicts AS verdicts
-    WHERE verdicts.verdict IS NULL AND verdicts.missing_columns IS NOT NULL
-),
-named AS (
-    SELECT
-        split.rule,
-        split.about,
-        split.client_id,
-        split.loan_id,
-        split.injury_id,
-        TRIM(split.part) AS column_name
-    FROM split
-    WHERE TRIM(split.part) <> ''
+    WHERE verdicts.verdict IS NULL
 )
 SELECT
     named.rule,
