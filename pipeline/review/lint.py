@@ -180,7 +180,8 @@ def _cannot_be_zero(node: exp.Expression) -> bool:
         return _cannot_be_zero(node.this)
     if isinstance(node, exp.Literal):
         return float(node.this) != 0 if node.is_number else False
-    return isinstance(node, exp.Nullif)
+    # Any other NULLIF lets a nought through.
+    return isinstance(node, exp.Nullif) and node.expression == exp.Literal.number(0)
 
 
 def header_faults(relation: Relation, described: Mapping[str, str]) -> list[str]:

@@ -33,12 +33,12 @@ compared AS (
         COALESCE(true_then.people, 0) AS previous_people,
         previous.people AS of_previous
     FROM policy.rules AS rules
-    INNER JOIN audit.tally AS tally ON tally.is_total
-    INNER JOIN review.previous_tally AS previous ON previous.is_total
+    CROSS JOIN audit.tally AS tally
+    CROSS JOIN review.previous_tally AS previous
     CROSS JOIN review.parameters AS parameters
     LEFT JOIN true_now ON true_now.rule = rules.rule
     LEFT JOIN true_then ON true_then.rule = rules.rule
-    WHERE NOT parameters.is_first_audit
+    WHERE NOT parameters.is_first_audit AND tally.is_total AND previous.is_total
 ),
 moved AS (
     SELECT
@@ -66,7 +66,7 @@ SELECT
     judged.of_people,
     CAST(judged.previous_people AS INTEGER) AS previous_people,
     judged.of_previous,
-    CASE WHEN judged.difference > 0 THEN 'up' ELSE 'down' END AS change
+    CASE SIGN(judged.difference) WHEN 1 THEN 'up' ELSE 'down' END AS change
 FROM judged
 CROSS JOIN limits
 WHERE judged.errors_squared > limits.errors * limits.errors

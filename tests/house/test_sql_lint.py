@@ -114,6 +114,10 @@ SELECT a.x, CAST(count(*) AS INTEGER) AS n FROM s.a GROUP BY a.x
 """
 
 
+def test_a_divisor_that_leaves_the_nought_is_refused():
+    assert sql_faults("SELECT a.x / NULLIF(a.y, 1) AS n FROM s.a") == ["division_without_nullif"]
+
+
 @pytest.mark.parametrize(
     ("told", "written"),
     [

@@ -84,9 +84,12 @@ def _ands_of_between(words: list[Token]) -> set[int]:
 
 
 def _changes_nothing(words: list[Token], place: int, text: str) -> bool:
-    """The size of a type, or a 1 of COUNT(CASE WHEN ... THEN 1 ... END): a count asks only whether a value is there."""
+    """The size of a type, the 0 of a divisor, or a 1 of COUNT(CASE WHEN ... THEN 1 ... END).
+
+    The lint refuses any divisor but NULLIF(..., 0), and a count asks only whether a value is there.
+    """
     before = [text[word.start : word.end + 1].upper() for word in words[:place]]
-    if "DECIMAL" in before[-4:] or before[-2:] == ["VARCHAR", "("]:
+    if "DECIMAL" in before[-4:] or before[-2:] == ["VARCHAR", "("] or _ends_divisor(before):
         return True
     if before[-1] != "THEN" or text[words[place + 1].start : words[place + 1].end + 1].upper() not in ("WHEN", "END"):
         return False
@@ -96,6 +99,18 @@ def _changes_nothing(words: list[Token], place: int, text: str) -> bool:
         inner += (before[case] == "END") - (before[case] == "CASE")
         if inner < 0:
             return before[case - 2 : case] == ["COUNT", "("]
+    return False
+
+
+def _ends_divisor(before: list[str]) -> bool:
+    """True after `/ NULLIF(x,`: what follows is what the divisor must not be."""
+    if before[-1] != ",":
+        return False
+    depth = 0
+    for place in range(len(before) - 1, 1, -1):
+        depth += (before[place] == ")") - (before[place] == "(")
+        if depth < 0:
+            return before[place - 2 : place] in (["/", "NULLIF"], ["%", "NULLIF"])
     return False
 
 

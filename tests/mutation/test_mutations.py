@@ -72,6 +72,16 @@ def test_no_branch_of_a_count_is_a_fault_but_what_it_tests_is(tmp_path):
     ]  # fmt: skip
 
 
+def test_nought_of_a_divisor_is_left_to_the_lint_and_no_other_is(tmp_path):
+    path = tmp_path / "made.sql"
+    path.write_text(
+        "SELECT a.x / NULLIF(LEAST(a.y, 7), 0) AS n, NULLIF(a.z, 0) AS z, a.x / COALESCE(a.y, 2) AS m FROM s.a"
+    )
+    assert [mutant.what for mutant in mutants_of("s.made", path)] == [
+        "7 -> 6", "7 -> 8", "0 -> -1", "0 -> 1", "2 -> 1", "2 -> 3",
+    ]  # fmt: skip
+
+
 def test_mutant_keeps_its_name_when_lines_move(tmp_path):
     path, moved = tmp_path / "made.sql", tmp_path / "moved.sql"
     path.write_text(SQL)
