@@ -27,41 +27,45 @@
 --   placement_id          id         the stay it was made in; the one that began last where stays overlap
 --   hours_since_previous  number     h, to the one before; blank when either has a day alone
 --   hours_since_previous_in_placement  number  h, to the one before in the same stay; blank when either has a day alone
--- A person's stays are numbered once, newest first, so that each assessment only has to find its smallest number.
+-- A person's stays are numbered once, newest first. Most people have one stay, which an assessment only has to fit into;
+-- for the others the smallest number that fits is looked for first.
 WITH numbered AS (
     SELECT
         placements.placement_id,
         placements.client_id,
         placements.started_at,
-        placements.started_at_has_time,
         placements.ended_at,
-        placements.ended_at_has_time,
+        CASE
+            WHEN placements.started_at_has_time THEN placements.started_at
+            ELSE CAST(CAST(placements.started_at AS DATE) AS TIMESTAMP)
+        END AS from_at,
+        CASE
+            WHEN placements.ended_at_has_time THEN placements.ended_at
+            ELSE CAST(CAST(placements.ended_at AS DATE) + 1 AS TIMESTAMP)
+        END AS until_at,
         ROW_NUMBER() OVER (
             PARTITION BY placements.client_id
             ORDER BY placements.started_at DESC, placements.placement_id
-        ) AS place
+        ) AS place,
+        COUNT(*) OVER (PARTITION BY placements.client_id) AS stays
     FROM records.placements
 ),
-holding_stays AS (
-    SELECT scores.assessment_id, scores.client_id, MIN(numbered.place) AS place
+-- A time rules a stay out only where both sides have one; on the shared day either may hold.
+newest_of_several AS (
+    SELECT scores.assessment_id, MIN(numbered.place) AS place
     FROM risk.scores
     INNER JOIN numbered
         ON numbered.client_id = scores.client_id
-        AND CAST(numbered.started_at AS DATE) <= CAST(scores.assessed_at AS DATE)
-        AND (numbered.ended_at IS NULL OR CAST(numbered.ended_at AS DATE) >= CAST(scores.assessed_at AS DATE))
-    -- A time rules a stay out only where both sides have one; on the shared day either may hold.
-    WHERE (
-        numbered.started_at <= scores.assessed_at
-        OR NOT numbered.started_at_has_time
-        OR NOT scores.assessed_at_has_time
-    )
-        AND (
-            numbered.ended_at IS NULL
-            OR numbered.ended_at > scores.assessed_at
-            OR NOT numbered.ended_at_has_time
-            OR NOT scores.assessed_at_has_time
-        )
-    GROUP BY scores.assessment_id, scores.client_id
+        AND CASE
+            WHEN scores.assessed_at_has_time THEN
+                numbered.from_at <= scores.assessed_at
+                AND (numbered.ended_at IS NULL OR numbered.until_at > scores.assessed_at)
+            ELSE
+                CAST(numbered.started_at AS DATE) <= CAST(scores.assessed_at AS DATE)
+                AND (numbered.ended_at IS NULL OR CAST(numbered.ended_at AS DATE) >= CAST(scores.assessed_at AS DATE))
+        END
+    WHERE numbered.stays > 1
+    GROUP BY scores.assessment_id
 ),
 timed AS (
     SELECT
@@ -88,8 +92,18 @@ timed AS (
         CASE WHEN scores.band IS NOT NULL THEN scores.assessed_at END AS usable_at,
         CASE WHEN scores.band IS NOT NULL AND scores.assessed_at_has_time THEN scores.assessed_at END AS usable_instant
     FROM risk.scores
-    LEFT JOIN holding_stays ON holding_stays.assessment_id = scores.assessment_id
-    LEFT JOIN numbered ON numbered.client_id = holding_stays.client_id AND numbered.place = holding_stays.place
+    LEFT JOIN newest_of_several ON newest_of_several.assessment_id = scores.assessment_id
+    LEFT JOIN numbered
+        ON numbered.client_id = scores.client_id
+        AND (numbered.stays = 1 OR numbered.place = newest_of_several.place)
+        AND CASE
+            WHEN scores.assessed_at_has_time THEN
+                numbered.from_at <= scores.assessed_at
+                AND (numbered.ended_at IS NULL OR numbered.until_at > scores.assessed_at)
+            ELSE
+                CAST(numbered.started_at AS DATE) <= CAST(scores.assessed_at AS DATE)
+                AND (numbered.ended_at IS NULL OR CAST(numbered.ended_at AS DATE) >= CAST(scores.assessed_at AS DATE))
+        END
 ),
 preceded AS (
     SELECT
