@@ -11,13 +11,14 @@ from collections.abc import Collection
 
 import pandas as pd
 
-with warnings.catch_warnings():
-    # Where pyspark-client is installed pandera looks at it, and it warns of a feature that is not used here.
-    warnings.filterwarnings("ignore", category=FutureWarning, module="pyspark.pandas")
-    import pandera.pandas as pa
-    from pandera.errors import SchemaErrors
+# Where pyspark-client is installed pandera looks at it, here and at its first check, and it warns of a feature that is
+# not used here.
+warnings.filterwarnings("ignore", message="PySpark does not yet fully support pandas", category=FutureWarning)
 
-from pipeline.feeds.columns import Column, Feed
+import pandera.pandas as pa  # noqa: E402
+from pandera.errors import SchemaErrors  # noqa: E402
+
+from pipeline.feeds.columns import Column, Feed  # noqa: E402
 
 # What only the parser can see of a row comes as one boolean column each; false says that the row's cells need a closer
 # look. One column for a whole row, because a check over several columns would fail once for each of them.
