@@ -110,8 +110,8 @@ per_person AS (
         CASE WHEN clients.is_placed THEN 0 ELSE 1 END AS unplaced_people,
         COALESCE(raised_people.urgent, 0) AS urgent_people,
         CASE
-            WHEN COALESCE(raised_people.urgent, 0) = 0
-                THEN COALESCE(raised_people.soon, 0)
+            WHEN raised_people.urgent = 0
+                THEN raised_people.soon
             ELSE 0
         END AS soon_people,
         COALESCE(raised_people.open_count, 0) AS findings_open,
@@ -120,7 +120,7 @@ per_person AS (
         CASE WHEN reassessments.status IN ('overdue', 'never') THEN 1 ELSE 0 END AS overdue_people,
         CASE WHEN reassessments.status = 'never' THEN 1 ELSE 0 END AS never_people,
         CASE
-            WHEN reassessments.status IN ('overdue', 'never') AND COALESCE(injured.open_count, 0) > 0
+            WHEN reassessments.status IN ('overdue', 'never') AND injured.open_count > 0
                 THEN 1
             ELSE 0
         END AS overdue_with_wound,
