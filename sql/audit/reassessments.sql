@@ -49,8 +49,8 @@ people AS (
         usable.scale,
         usable.assessed_at AS last_at,
         usable.assessed_at_has_time AS last_at_has_time,
-        GREATEST(usable.risk_rung, COALESCE(risks.clinician_rung, 0)) AS risk_rung,
-        COALESCE(wounds.open_count, 0) > 0 AS has_wound,
+        GREATEST(usable.risk_rung, risks.clinician_rung) AS risk_rung,
+        wounds.open_count > 0 AS has_wound,
         -- A day alone is compared as a day, so a score on the day of arrival counts as one of this stay.
         COALESCE(
             CASE
@@ -81,7 +81,7 @@ bases AS (
         people.window_from_at_has_time AS base_at_has_time,
         0 AS paused_days
     FROM people
-    WHERE people.care_setting IS NOT NULL AND NOT people.scored_here
+    WHERE NOT people.scored_here
     UNION ALL
     -- After a move the old due date still holds where it is the earlier one.
     SELECT
@@ -93,11 +93,11 @@ bases AS (
         people.last_at AS base_at,
         people.last_at_has_time AS base_at_has_time,
         CASE
-            WHEN NOT people.scored_here AND CAST(people.last_at AS DATE) <= people.paused_from_on THEN people.paused_days
+            WHEN CAST(people.last_at AS DATE) <= people.paused_from_on THEN people.paused_days
             ELSE 0
         END AS paused_days
     FROM people
-    WHERE people.last_at IS NOT NULL AND (people.scored_here OR people.former_setting IS NOT NULL)
+    WHERE people.last_at IS NOT NULL
 ),
 candidates AS (
     SELECT
@@ -162,7 +162,7 @@ SELECT
     END AS status,
     CASE
         WHEN due.is_late AND (due.last_at IS NOT NULL OR due.assessments_heard)
-            THEN CAST(GREATEST(date_diff('day', due.due_on, due.as_of), 0) AS INTEGER)
+            THEN CAST(date_diff('day', due.due_on, due.as_of) AS INTEGER)
         ELSE 0
     END AS days_overdue,
     due.interval_id
