@@ -118,6 +118,12 @@ SHAPES: dict[str, Shape] = {
         required={"label": TEXT},
         optional={"injury_rung": WHOLE, "is_full_thickness": FLAG, "numbered": WHOLE},
     ),
+    "push_score": Shape(
+        files=("push.toml",),
+        required={"part": TEXT, "score": WHOLE},
+        optional={"code": TEXT, "from_area": NUMBER, "counts_from": NUMBER},
+        choices={"part": ("area", "exudate", "tissue")},
+    ),
     "need_level": Shape(files=("need.toml",), required={"label": TEXT, "rung": WHOLE}),
     "need_fact": Shape(
         files=("need.toml",),

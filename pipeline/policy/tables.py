@@ -51,6 +51,9 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
         "needs_offloading": FLAG, "is_device_site": FLAG, "turning_surface": TEXT,
     },
     "stages": {"stage": TEXT, "label": TEXT, "injury_rung": WHOLE, "is_full_thickness": FLAG, "numbered": WHOLE},
+    "push_scores": {
+        "push_score": TEXT, "part": TEXT, "code": TEXT, "from_area": AMOUNT, "counts_from": AMOUNT, "score": WHOLE,
+    },
     "need_levels": {"rung": WHOLE, "need_level": TEXT, "label": TEXT},
     "need_facts": {"fact": TEXT, "label": TEXT, "loads": TEXT, "risk_rung": WHOLE},
     "score_age_limits": {"care_setting": TEXT, "risk_rung": WHOLE, "max_age_days": WHOLE},
@@ -80,6 +83,7 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
 }
 # The id of these kinds becomes the first column of the relation; the other columns are keys of the block.
 PLAIN = {
+    "push_scores": ("push_score", "push_score"),
     "locations": ("location", "location"), "stages": ("stage", "stage"), "need_levels": ("need_level", "need_level"),
     "need_facts": ("need_fact", "fact"), "intervals": ("interval", "interval_id"),
     "score_age_limits": ("score_age_limit", ""), "severities": ("severity", "severity"),

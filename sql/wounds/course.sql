@@ -1,7 +1,7 @@
 -- question: What did each look at a wound find, and what stage is the wound at by then?
 -- grain:    one row per injury_observation_id
 -- key:      injury_observation_id
--- inputs:   records.injuries, policy.transitions, policy.stages
+-- inputs:   records.injuries, wounds.push, policy.transitions, policy.stages
 -- beware:   numbers do not heal backwards: a stage 4 that looks like a 3 is a healing stage 4, also when it opens again
 -- columns:
 --   injury_observation_id  id         the look
@@ -24,6 +24,7 @@
 --   depth_cm               number     cm
 --   area_cm2               number     cm2, length times width
 --   recorded_push_total    integer    the PUSH total that the source states
+--   push_total             integer    the PUSH total recomputed; blank unless all three of its parts are recorded
 --   transition             code allowed|review|error  the step from what the wound was to what this look says; blank where nothing tells
 --   transition_reason      text       why it is not plainly allowed: codes joined by ;
 --   percent_area_reduction number     %, smaller than at the first measured look since it opened or was last debrided; negative = larger
@@ -179,6 +180,7 @@ SELECT
     staged.depth_cm,
     staged.area_cm2,
     staged.recorded_push_total,
+    push.push_total,
     CASE
         WHEN staged.is_numbered_mucosa OR judged.transition = 'error' THEN 'error'
         WHEN staged.is_deeper_than_called THEN 'review'
@@ -201,6 +203,7 @@ SELECT
         ROUND(100 * (bases.area_cm2 - staged.area_cm2) / NULLIF(bases.area_cm2, 0), 2) AS DECIMAL(18, 4)
     ) AS percent_area_reduction
 FROM staged
+LEFT JOIN wounds.push ON push.injury_observation_id = staged.injury_observation_id
 LEFT JOIN judged ON judged.injury_observation_id = staged.injury_observation_id
 LEFT JOIN bases
     ON bases.injury_id = staged.injury_id

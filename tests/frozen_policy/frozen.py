@@ -35,4 +35,5 @@ def _plain(cell: object) -> str | None:
         return None
     if isinstance(cell, bool):
         return str(cell).lower()
-    return str(int(cell)) if isinstance(cell, Decimal) and cell == int(cell) else str(cell)
+    # As a person writes it: 0.65 and not 0.6500.
+    return f"{cell.normalize():f}" if isinstance(cell, Decimal) else str(cell)

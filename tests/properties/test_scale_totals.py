@@ -30,7 +30,7 @@ def a_form(scale: str) -> st.SearchStrategy:
 
 
 def judged(scale: str, forms: list[dict]) -> list[dict]:
-    """What risk.scores says of those forms, in their order."""
+    """What risk.forms and risk.scores say of those forms, in their order."""
     world = shared_world()
     con = world.con
     rows = [
@@ -47,6 +47,8 @@ def judged(scale: str, forms: list[dict]) -> list[dict]:
                 [assessment_id, scale, text],
             )
         columns = ["assessment_id", "recomputed_total", "recomputed_band", "band", "risk_rung", "is_complete"]
+        con.execute("DELETE FROM risk.forms")
+        con.execute(f"INSERT INTO risk.forms {world.relations['risk.forms'].sql}")
         sql = world.relations["risk.scores"].sql
         found = con.execute(f"SELECT {', '.join(columns)} FROM ({sql}) ORDER BY assessment_id").fetchall()
     finally:

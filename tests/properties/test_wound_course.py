@@ -47,6 +47,7 @@ def world() -> duckdb.DuckDBPyConnection:
         " tissue VARCHAR, status VARCHAR, cause VARCHAR, length_cm DECIMAL(18,4), width_cm DECIMAL(18,4),"
         " depth_cm DECIMAL(18,4), recorded_push_total INTEGER, debrided_on DATE)"
     )
+    con.execute("CREATE SCHEMA wounds; CREATE TABLE wounds.push (injury_observation_id VARCHAR, push_total INTEGER)")
     return con
 
 
