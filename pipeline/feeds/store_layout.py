@@ -12,7 +12,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass, field, fields, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Self
@@ -29,7 +29,7 @@ class _Record:
     @classmethod
     def from_json(cls, text: str | bytes) -> Self:
         """A record of the store; fields that a later version added are left aside."""
-        known = {field.name for field in fields(cls)}
+        known = {one.name for one in fields(cls)}
         said: dict[str, Any] = {name: value for name, value in json.loads(text).items() if name in known}
         return cls(**{name: tuple(value) if isinstance(value, list) else value for name, value in said.items()})
 
@@ -54,7 +54,7 @@ class Receipt(_Sealed):
     `file_id` is the SHA-256 of the file's bytes and `contract` that of the feed's columns, the scales' items and the
     mapping. `bytes` is the file's size, `file_name` its path below inbox/. `columns_used` are the feed's columns,
     `columns_dropped` the file's headings that were never stored. `first_on` and `last_on` span the accepted rows'
-    events, None without any.
+    events, None without any. `codes_noted` counts the accepted rows for each "note:column:code" of a wound's codes.
     """
 
     receipt_version: int
@@ -77,6 +77,7 @@ class Receipt(_Sealed):
     accepted_sha256: str
     held_sha256: str
     age_capped: int = 0
+    codes_noted: dict[str, int] = field(default_factory=dict)
     # A receipt vouches for its two Parquet files, and this vouches for the receipt.
     own_sha256: str = ""
 

@@ -8,12 +8,26 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
 
 from pipeline.feeds.columns import ITEM_WILDCARD, Column
 from pipeline.feeds.schemas import ID_LONGEST, ID_PATTERN, IS_IN_TIME, IS_READABLE, ITEMS_FIT
-from pipeline.intake.cell_sql import UNREAD_CODES, cell, has_time, literal, name, number, states_time, typed
+from pipeline.feeds.wound_codes import CODE_COLUMN
+from pipeline.intake.cell_sql import (
+    UNREAD_CODES,
+    cell,
+    has_time,
+    literal,
+    name,
+    number,
+    states_time,
+    text_of,
+    typed,
+    value_of,
+)
+from pipeline.intake.item_sql import by_scale, item_fits, item_scores, items_text
 from pipeline.intake.mapping import Plan
+from pipeline.intake.wound_reading import COLUMNS as CODED
+from pipeline.intake.wound_reading import IS_READ, NOTES, read_as, reads_codes
 
 # Privacy rules count everybody above 89 as one class (45 CFR 164.514(b)(2), Safe Harbor): 90 stands for 90 or more.
 AGE_COLUMN, AGE_CAP = "age_years", 90
@@ -57,45 +71,45 @@ def _raw(plan: Plan, column: str) -> str:
     return f"c{plan.positions[column]}"
 
 
-def _text(column: str) -> str:
-    return name(f"text {column}")
-
-
-def _value(column: str) -> str:
-    return name(f"value {column}")
-
-
 def _typed_rows(plan: Plan, columns: list[Column]) -> str:
     """Each mapped cell twice: as recoded text, and as its type."""
     texts, values = [], []
     form = plan.source.date_format
     for column in columns:
         if column.name == "updated_at" and plan.updated_at:
-            texts.append(f"CAST({literal(plan.updated_at.isoformat())} AS VARCHAR) AS {_text(column.name)}")
-            values.append(f"TIMESTAMP {literal(plan.updated_at.isoformat())} AS {_value(column.name)}")
+            texts.append(f"CAST({literal(plan.updated_at.isoformat())} AS VARCHAR) AS {text_of(column.name)}")
+            values.append(f"TIMESTAMP {literal(plan.updated_at.isoformat())} AS {value_of(column.name)}")
             continue
-        recode = plan.source.codes.get(column.name, {})
-        text = cell(_raw(plan, column.name), recode=recode, is_list=column.type == "codes")
-        texts.append(f"{text} AS {_text(column.name)}")
-        values.append(f"{typed(column, _text(column.name), form=form, zone=plan.zone)} AS {_value(column.name)}")
+        if _holds_codes(plan, column.name):
+            text = name(read_as(column.name))
+        else:
+            recode = plan.source.codes.get(column.name, {})
+            text = cell(_raw(plan, column.name), recode=recode, is_list=column.type == "codes")
+        texts.append(f"{text} AS {text_of(column.name)}")
+        values.append(f"{typed(column, text_of(column.name), form=form, zone=plan.zone)} AS {value_of(column.name)}")
     for item in plan.items:
-        texts.append(f"{cell(_raw(plan, item), recode=plan.source.codes.get(item, {}))} AS {_text(item)}")
-        values.append(f"{number(_text(item))} AS {_value(item)}")
+        texts.append(f"{cell(_raw(plan, item), recode=plan.source.codes.get(item, {}))} AS {text_of(item)}")
+        values.append(f"{number(text_of(item))} AS {value_of(item)}")
     cells = [f"c{place}" for place in range(len(plan.headings))]
     # A row without any filled cell is not a row.
     filled = f"coalesce({', '.join(cells)}) IS NOT NULL"
-    inner = f"SELECT source_row, {', '.join(cells)}, {', '.join(texts)} FROM batch WHERE {filled}"
+    told = [name(column) for column in (IS_READ, NOTES) if reads_codes(plan.feed)]
+    inner = f"SELECT source_row, {', '.join([*cells, *told, *texts])} FROM batch WHERE {filled}"
     return f"SELECT *, {', '.join(values)} FROM ({inner})"
+
+
+def _holds_codes(plan: Plan, column: str) -> bool:
+    return reads_codes(plan.feed) and column in CODED
 
 
 def _has_time(plan: Plan, column: str) -> str:
     if column == "updated_at" and plan.updated_at:
         return str(states_time(plan.source.updated_at or "")).upper()
-    return has_time(_text(column), _value(column), form=plan.source.date_format)
+    return has_time(text_of(column), value_of(column), form=plan.source.date_format)
 
 
 def _stored(column: Column) -> str:
-    value = _value(column.name)
+    value = value_of(column.name)
     if column.name == AGE_COLUMN:
         value = f"least({value}, {AGE_CAP})"
     # A fraction is held anyway; TRY_CAST only keeps an absurd number from stopping the batch.
@@ -108,8 +122,8 @@ def _parse(plan: Plan, columns: list[Column], *, source: str, received: datetime
     canonical = []
     for column in plan.feed.columns:
         if column.name == ITEM_WILDCARD:
-            out.append(f"nullif({_items_text(plan)}, '') AS items")
-            canonical.append(_items_text(plan))
+            out.append(f"nullif({items_text(plan)}, '') AS items")
+            canonical.append(items_text(plan))
         elif column.name in present:
             out.append(f"{_stored(column)} AS {name(column.name)}")
             if column.type == "timestamp":
@@ -121,16 +135,17 @@ def _parse(plan: Plan, columns: list[Column], *, source: str, received: datetime
                 out.append(f"CAST(NULL AS BOOLEAN) AS {name(column.name + '_has_time')}")
             canonical.append("chr(30)")
     out.append(f"substr(sha256(concat_ws(chr(31), {', '.join(canonical)})), 1, 16) AS content_key")
-    out += [f"CAST({_value(c.name)} AS DOUBLE) AS {name('judge_' + c.name)}" for c in columns if c.low is not None]
+    out += [f"CAST({value_of(c.name)} AS DOUBLE) AS {name('judge_' + c.name)}" for c in columns if c.low is not None]
     out += _flags(plan, columns, received)
+    out += [name(NOTES)] if reads_codes(plan.feed) else []
     return f"SELECT {', '.join(out)} FROM {source}"
 
 
 def _flags(plan: Plan, columns: list[Column], received: datetime) -> list[str]:
-    capped = f"coalesce({_value(AGE_COLUMN)} > {AGE_CAP}, FALSE)" if AGE_COLUMN in plan.columns else "FALSE"
+    capped = f"coalesce({value_of(AGE_COLUMN)} > {AGE_CAP}, FALSE)" if AGE_COLUMN in plan.columns else "FALSE"
     return [
         f"{_all(_is_readable(plan, columns))} AS {IS_READABLE}",
-        f"{_all(_item_fits(plan, item) for item in plan.items)} AS {ITEMS_FIT}",
+        f"{_all(item_fits(plan, item) for item in plan.items)} AS {ITEMS_FIT}",
         f"{_all(_is_in_time(plan, c, received) for c in columns if _has_limit(plan, c))} AS {IS_IN_TIME}",
         f"{capped} AS {AGE_CAPPED}",
     ]
@@ -143,35 +158,16 @@ def _all(conditions: object) -> str:
 def _is_readable(plan: Plan, columns: list[Column]) -> list[str]:
     read = []
     for column in columns:
-        text, value = _text(column.name), _value(column.name)
+        text, value = text_of(column.name), value_of(column.name)
         if column.is_dated and column.required:
             read.append(f"{value} IS NOT NULL")
         elif column.type in UNREAD_CODES:
             read.append(f"({text} IS NULL OR {value} IS NOT NULL)")
         if column.type == "integer":
             read.append(f"coalesce({value} % 1 = 0, TRUE)")
-    return read + [f"({_text(item)} IS NULL OR {_value(item)} IS NOT NULL)" for item in plan.items]
-
-
-def _item_scores(plan: Plan, item: str) -> dict[str, tuple[Decimal, ...]]:
-    return {scale: items[item] for scale, items in sorted(plan.scales.items()) if item in items}
-
-
-def _by_scale(plan: Plan, item: str, cases: dict[str, str]) -> str:
-    """A CASE over the row's scale; a scale that nobody knows has its own code, so its items are not judged."""
-    found = "".join(f" WHEN {literal(scale)} THEN {condition}" for scale, condition in cases.items())
-    strange = ", ".join(literal(scale) for scale in sorted(plan.scales) if scale not in cases)
-    rest = f"{_text('scale')} NOT IN ({strange})" if strange else "TRUE"
-    return f"coalesce(CASE {_text('scale')}{found} ELSE {_text(item)} IS NULL OR {rest} END, TRUE)"
-
-
-def _item_fits(plan: Plan, item: str) -> str:
-    cases = {scale: _is_one_of(item, scores) for scale, scores in _item_scores(plan, item).items()}
-    return _by_scale(plan, item, cases)
-
-
-def _is_one_of(item: str, scores: tuple[Decimal, ...]) -> str:
-    return f"{_value(item)} IN ({', '.join(str(score) for score in scores)})"
+        if column.name == CODE_COLUMN:
+            read.append(name(IS_READ))
+    return read + [f"({text_of(item)} IS NULL OR {value_of(item)} IS NOT NULL)" for item in plan.items]
 
 
 def _has_limit(plan: Plan, column: Column) -> bool:
@@ -180,28 +176,17 @@ def _has_limit(plan: Plan, column: Column) -> bool:
 
 def _is_in_time(plan: Plan, column: Column, received: datetime) -> str:
     if column.name == "updated_at":
-        limit = f"{_value(column.name)} <= TIMESTAMP {literal(received.isoformat())}"
+        limit = f"{value_of(column.name)} <= TIMESTAMP {literal(received.isoformat())}"
     else:
-        limit = f"CAST({_value(column.name)} AS DATE) <= DATE {literal(received.date().isoformat())}"
+        limit = f"CAST({value_of(column.name)} AS DATE) <= DATE {literal(received.date().isoformat())}"
     return f"coalesce({limit}, TRUE)"
-
-
-def _items_text(plan: Plan) -> str:
-    # Blank items leave no trace, so a file that lacks an item's column equals one whose cells are blank.
-    # One digit, the usual score, is its own shortest writing and needs no cast.
-    each = [
-        f"{literal(item + ' ')} || CASE WHEN length({_text(item)}) = 1 THEN {_text(item)}"
-        f" ELSE rtrim(rtrim(CAST({_value(item)} AS VARCHAR), '0'), '.') END"
-        for item in plan.items
-    ]
-    return f"concat_ws('; ', {', '.join(each)})" if each else "''"
 
 
 def _canonical(plan: Plan, column: Column) -> str:
     text = f"CAST({_stored(column)} AS VARCHAR)"
     if column.type == "timestamp":
         # A day alone and its midnight are different statements.
-        day = f"CAST(CAST({_value(column.name)} AS DATE) AS VARCHAR)"
+        day = f"CAST(CAST({value_of(column.name)} AS DATE) AS VARCHAR)"
         text = f"CASE WHEN {_has_time(plan, column.name)} THEN {text} ELSE {day} END"
     return f"coalesce({text}, chr(30))"
 
@@ -230,7 +215,7 @@ def _unread(text: str, code: str) -> str:
 
 
 def _column_reasons(plan: Plan, column: Column, received: datetime) -> list[str]:
-    text, value = _text(column.name), _value(column.name)
+    text, value = text_of(column.name), value_of(column.name)
     cases = []
     if column.is_dated and column.required:
         cases.append((f"{text} IS NULL", "'missing_required'"))
@@ -238,6 +223,8 @@ def _column_reasons(plan: Plan, column: Column, received: datetime) -> list[str]
         cases.append((f"{text} IS NOT NULL AND {value} IS NULL", _unread(text, UNREAD_CODES[column.type])))
     if column.type == "integer":
         cases.append((f"{value} % 1 <> 0", "'not_whole'"))
+    if column.name == CODE_COLUMN:
+        cases.append((f"NOT {name(IS_READ)}", "'unknown_code'"))
     if _has_limit(plan, column):
         code = "updated_after_received" if column.name == "updated_at" else "date_after_received"
         cases.append((f"NOT {_is_in_time(plan, column, received)}", literal(code)))
@@ -245,29 +232,29 @@ def _column_reasons(plan: Plan, column: Column, received: datetime) -> list[str]
 
 
 def _item_reasons(plan: Plan, item: str) -> list[str]:
-    text, value = _text(item), _value(item)
-    scores = _item_scores(plan, item)
-    of_scale = _by_scale(plan, item, dict.fromkeys(scores, "TRUE"))
+    text, value = text_of(item), value_of(item)
+    scores = item_scores(plan, item)
+    of_scale = by_scale(plan, item, cases=dict.fromkeys(scores, "TRUE"))
     whole = {scale: f"{value} % 1 = 0" for scale, found in scores.items() if all(score % 1 == 0 for score in found)}
     in_range = {scale: f"{value} BETWEEN {min(found)} AND {max(found)}" for scale, found in scores.items()}
     cases = [
         (f"NOT {of_scale}", "'item_of_another_scale'"),
         (f"{text} IS NOT NULL AND {value} IS NULL", _unread(text, "not_a_number")),
-        (f"NOT {_by_scale(plan, item, in_range)}", "'item_out_of_range'"),
-        (f"NOT {_by_scale(plan, item, dict.fromkeys(scores, 'TRUE') | whole)}", "'not_whole'"),
-        (f"NOT {_item_fits(plan, item)}", "'item_out_of_range'"),
+        (f"NOT {by_scale(plan, item, cases=in_range)}", "'item_out_of_range'"),
+        (f"NOT {by_scale(plan, item, cases=dict.fromkeys(scores, 'TRUE') | whole)}", "'not_whole'"),
+        (f"NOT {item_fits(plan, item)}", "'item_out_of_range'"),
     ]
     return [_reason(item, cases)]
 
 
 def _held(plan: Plan, *, source: str) -> str:
     kept = []
-    for column in plan.columns:
-        raw = _text(column) if column not in plan.positions else _raw(plan, column)
+    for column in plan.columns_told:
+        raw = text_of(column) if column not in plan.positions else _raw(plan, column)
         if column == "updated_at" and plan.source.date_format and column in plan.positions:
             # Whoever reads the kept text later does not know the source's form, so a time that was read is kept as ISO.
-            day = f"CAST(CAST({_value(column)} AS DATE) AS VARCHAR)"
-            moment = f"replace(CAST({_value(column)} AS VARCHAR), ' ', 'T')"
+            day = f"CAST(CAST({value_of(column)} AS DATE) AS VARCHAR)"
+            moment = f"replace(CAST({value_of(column)} AS VARCHAR), ' ', 'T')"
             raw = f"coalesce(CASE WHEN {_has_time(plan, column)} THEN {moment} ELSE {day} END, {raw})"
         kept.append(f"{literal(column)}, {raw}")
     return (
@@ -279,7 +266,7 @@ def _held(plan: Plan, *, source: str) -> str:
 
 def _sound_id(column: str) -> str:
     # A cell in the place of an id may hold anything; only what has the shape of one is shown in lists and on pages.
-    text = _text(column)
+    text = text_of(column)
     return f"CASE WHEN regexp_full_match({text}, '{ID_PATTERN}') AND length({text}) <= {ID_LONGEST} THEN {text} END"
 
 

@@ -23,6 +23,16 @@ def literal(text: str) -> str:
     return "'" + text.replace("'", "''") + "'"
 
 
+def text_of(column: str) -> str:
+    """The name of a column's recoded text."""
+    return name(f"text {column}")
+
+
+def value_of(column: str) -> str:
+    """The name of a column's typed value."""
+    return name(f"value {column}")
+
+
 def cell(raw: str, *, recode: dict[str, str], is_list: bool = False) -> str:
     """A cell's text with the source's codes read as ours, NULL when nothing is left.
 

@@ -19,11 +19,13 @@ import pyarrow.compute as pc
 from pipeline.feeds.columns import HELD_SCHEMA, arrow_schema
 from pipeline.feeds.schemas import FLAGS, ID_LONGEST, ID_PATTERN, failures, is_judged, schema_for
 from pipeline.feeds.store_layout import file_key
+from pipeline.feeds.wound_codes import find
 from pipeline.intake.batch_sql import AGE_CAPPED, statements
 from pipeline.intake.csv_stream import Batch
 from pipeline.intake.identity import CANDIDATE, identifies
 from pipeline.intake.mapping import Plan
 from pipeline.intake.outcome import Refused
+from pipeline.intake.wound_reading import NOTES, read_codes, reads_codes
 
 # From so many words a cell on average, an unmapped column is taken for sentences.
 FREE_TEXT_WORDS = 4
@@ -53,6 +55,7 @@ class Tally:
     accepted: int = 0
     held: int = 0
     age_capped: int = 0
+    codes_noted: Counter[str] = field(default_factory=Counter)
     held_by_code: Counter[str] = field(default_factory=Counter)
     words: Counter[str] = field(default_factory=Counter)
     filled: Counter[str] = field(default_factory=Counter)
@@ -79,7 +82,7 @@ class Judge:
 
     def part(self, batch: Batch) -> Parted:
         """Part one batch into accepted and held. Raises Refused: identity_value."""
-        self._con.register("batch", batch.rows)
+        self._con.register("batch", self._read(batch.rows))
         self._look_for_identity(batch)
         parsed = self._con.sql(self._sql.parse).to_arrow_table()
         reasons = self._reasons(parsed)
@@ -97,12 +100,18 @@ class Judge:
         ignored = self._plan.source.ignore
         return tuple(sorted(h for h, mean in means.items() if mean >= FREE_TEXT_WORDS and h not in ignored))
 
+    def _read(self, rows: pa.Table) -> pa.Table:
+        return read_codes(rows, self._plan) if reads_codes(self._plan.feed) else rows
+
     def _count(self, good: pa.Table, held: pa.Table, *, read: int) -> None:
         tally = self.tally
         tally.rows_read += read
         tally.accepted += good.num_rows
         tally.held += held.num_rows
         tally.age_capped += pc.sum(good[AGE_CAPPED]).as_py() or 0
+        if NOTES in good.column_names:
+            for noted in pc.value_counts(good[NOTES].drop_null()).to_pylist():
+                tally.codes_noted.update(dict.fromkeys(noted["values"].split(";"), noted["counts"]))
         for codes in held["codes"].to_pylist():
             tally.held_by_code.update(set(codes.split(";")))
 
@@ -145,9 +154,13 @@ class Judge:
         likely = held.filter(pc.match_substring_regex(held["raw"], CANDIDATE))
         for row, raw in zip(likely["source_row"].to_pylist(), likely["raw"].to_pylist(), strict=True):
             for column, value in json.loads(raw).items():
-                if value and identifies(value):
+                if value and identifies(value) and not self._is_code(column, value):
                     raise Refused("identity_value", columns=(column,), row=row)
         return held
+
+    def _is_code(self, column: str, value: str) -> bool:
+        # One SNOMED CT concept in ten passes the check digit of a national number of ten digits.
+        return reads_codes(self._plan.feed) and find(value, column=column) is not None
 
     def _ragged(self, rows: Iterable[tuple[int, str]]) -> pa.Table:
         """Rows with too many or too few cells, held with what can be told of them."""

@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from pipeline.feeds import wound_codes
 from pipeline.feeds.columns import FEEDS, Feed
 from pipeline.intake.discovery import NO_SOURCE
 from pipeline.intake.outcome import Refused
@@ -44,10 +45,17 @@ class Plan:
     updated_at: datetime | None = None
 
     @property
+    def columns_told(self) -> tuple[str, ...]:
+        """Our columns that the file or its name states, in the feed's order, items in the order of their names."""
+        return self._in_order(set(self.positions) | ({"updated_at"} if self.updated_at else set()))
+
+    @property
     def columns(self) -> tuple[str, ...]:
-        """Our columns that the file fills, in the feed's order, items in the order of their names."""
+        """Those, and the columns that a code in another one fills."""
+        return self._in_order({*self.columns_told, *_filled_by_codes(self.feed, self.positions)})
+
+    def _in_order(self, named: set[str]) -> tuple[str, ...]:
         order = {column.name: place for place, column in enumerate(self.feed.columns)}
-        named = set(self.positions) | ({"updated_at"} if self.updated_at else set())
         return tuple(sorted(named, key=lambda name: (order.get(name, len(order)), name)))
 
     @property
@@ -55,6 +63,12 @@ class Plan:
         """The file's columns that are items of a scale, by name."""
         fixed = {column.name for column in self.feed.fixed}
         return tuple(sorted(set(self.positions) - fixed))
+
+
+def _filled_by_codes(feed: Feed, positions: Table[str, int]) -> tuple[str, ...]:
+    """The columns that the codes of a file may fill, whether it has them or not."""
+    holds_codes = feed.name == wound_codes.FEED and {wound_codes.CODE_COLUMN, *wound_codes.FILLED} & set(positions)
+    return wound_codes.FILLED if holds_codes else ()
 
 
 def contract_of(feed: Feed, *, source: Source | None, scales: ScaleItems, zone: str) -> str:
@@ -67,6 +81,7 @@ def contract_of(feed: Feed, *, source: Source | None, scales: ScaleItems, zone: 
         for scale, found in (scales.items() if feed.has_items else ())
     }
     said = [READING, feed.name, columns, items, zone, asdict(source) if source else None]
+    said += [wound_codes.fingerprint()] if feed.name == wound_codes.FEED else []
     return hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()
 
 
@@ -86,7 +101,9 @@ def plan_for(
         known |= {item for items in scales.values() for item in items}
     positions, dropped = _place(headings, mapping=mapping, known=known)
     updated_at = _from_name(mapping.updated_at, file_name) if mapping.updated_at else None
-    missing = [c.name for c in feed.fixed if c.required and c.name not in positions]
+    # A column of codes stands for those that it fills.
+    told = {*positions, *(wound_codes.FILLED if wound_codes.CODE_COLUMN in positions else ())}
+    missing = [c.name for c in feed.fixed if c.required and c.name not in told]
     if missing:
         raise Refused("missing_column", columns=tuple(missing))
     return Plan(

@@ -103,13 +103,14 @@ class Books:
             accepted=tally.accepted,
             held=tally.held,
             held_by_code=dict(sorted(tally.held_by_code.items())),
-            columns_used=plan.columns,
+            columns_used=plan.columns_told,
             columns_dropped=dropped or tuple(heading for heading, _ in plan.dropped),
             first_on=staged.first_on,
             last_on=staged.last_on,
             accepted_sha256=sha256_of(staged.accepted),
             held_sha256=sha256_of(staged.held),
             age_capped=tally.age_capped,
+            codes_noted=dict(sorted(tally.codes_noted.items())),
         )
         targets = (
             (staged.accepted, accepted_path(store, feed=file.feed, key=key)),
