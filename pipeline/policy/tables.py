@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pyarrow as pa
 
 from pipeline.feeds.reasons import REASONS
+from pipeline.feeds.wound_codes import CODES
 from pipeline.policy import calendar, fact_limits, measuring, scoring, subsumption
 
 if TYPE_CHECKING:
@@ -80,6 +81,10 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
         "keeps_from": AMOUNT, "basis": TEXT, "source": TEXT,
     },
     **measuring.COLUMNS,
+    "wound_codes": {
+        "code": TEXT, "system": TEXT, "location": TEXT, "side": TEXT, "stage": TEXT, "active_code": TEXT,
+        "is_active": FLAG, "reading": TEXT, "basis": TEXT, "source": TEXT,
+    },
 }
 # The id of these kinds becomes the first column of the relation; the other columns are keys of the block.
 PLAIN = {
@@ -110,6 +115,7 @@ def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
     rows.update(fact_limits.build(policy, as_of))
     holidays = {day for block in policy.in_force("holidays", as_of) for day in block.values["days"]}
     rows["calendar"] = calendar.days(until=as_of, holidays=holidays)
+    rows["wound_codes"] = [{**vars(code), **code.says, "is_active": code.is_active} for code in CODES.values()]
     rows["labels"] = _labels(policy, as_of)
     rows["parameters"] = [{"name": name, "amount": amount} for name, amount in policy.parameters(as_of).items()]
     return {name: _table(rows[name], columns) for name, columns in COLUMNS.items()}

@@ -24,6 +24,7 @@ STORE = {
         received_at TIMESTAMP""",
     "held": """file_key VARCHAR, feed VARCHAR, source VARCHAR, source_row BIGINT, record_id VARCHAR,
         client_id VARCHAR, codes VARCHAR, columns VARCHAR, updated_at TIMESTAMP, received_at TIMESTAMP""",
+    "codes_noted": "file_key VARCHAR, note VARCHAR, column_name VARCHAR, code VARCHAR, rows_noted INTEGER",
     "feeds": "feed VARCHAR, expected_days INTEGER, id_column VARCHAR",
 }
 

@@ -89,6 +89,10 @@ def load_store(con: duckdb.DuckDBPyConnection, workspace: Workspace, store: Stor
     zone = workspace.time_zone
     arrivals = [arrival for arrival in store.arrivals if _instant(arrival.received_at) <= known_at]
     _insert(con, "files", _file_rows(workspace, receipts, arrivals))
+    _insert(con, "codes_noted", [
+        (receipt.file_key, *told.split(":"), rows)
+        for receipt in receipts for told, rows in sorted(receipt.codes_noted.items())
+    ])  # fmt: skip
     _insert(con, "arrivals", [
         (arrival.feed, arrival.source, arrival.file_key, *_received(arrival.received_at, zone)) for arrival in arrivals
     ])  # fmt: skip

@@ -85,6 +85,8 @@ def _row(feed: Feed, number: int, policy: Policy, dice: random.Random) -> dict[s
         if number < 6:
             # First seen after the day of the audit before, which is what that audit's news is made of.
             row |= {"injury_id": f"W-NEW{number}", "observed_at": "2026-02-26"}
+        if number == 0:
+            row |= {"stage": "420597008"}
     if number < SHAPED.get(feed.name, 0):
         row |= {"client_id": f"C-{number:04d}"} | SHAPES[feed.name]
         if feed.name == "actions":

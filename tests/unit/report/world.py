@@ -22,8 +22,8 @@ def at(month: int, day: int, hour: int = 0) -> datetime:
 
 COLUMNS = {
     "review.parameters": "as_of DATE, known_at TIMESTAMP, looked_at TIMESTAMP, previous_as_of DATE,"
-    " is_first_audit BOOLEAN, time_zone VARCHAR, held_for_days INTEGER, audit_every_days INTEGER,"
-    " policy_fingerprint VARCHAR, store_fingerprint VARCHAR, software_version VARCHAR",
+    " previous_known_at TIMESTAMP, is_first_audit BOOLEAN, time_zone VARCHAR, held_for_days INTEGER,"
+    " audit_every_days INTEGER, policy_fingerprint VARCHAR, store_fingerprint VARCHAR, software_version VARCHAR",
     "policy.labels": "kind VARCHAR, code VARCHAR, label VARCHAR",
     "policy.blocks": "block_id VARCHAR, kind VARCHAR, file VARCHAR, basis VARCHAR, source VARCHAR,"
     " effective_from DATE, signed_off_on DATE, signed_off_role VARCHAR",
@@ -40,6 +40,8 @@ COLUMNS = {
     "fit.provision": "client_id VARCHAR, position VARCHAR, surface_class VARCHAR, verdict VARCHAR, is_asked BOOLEAN",
     "quality.files": "file_name VARCHAR, feed VARCHAR, rows_read INTEGER, rows_accepted INTEGER, rows_held INTEGER,"
     " status VARCHAR, code VARCHAR",
+    "quality.codes_noted": "source VARCHAR, received_at TIMESTAMP, note VARCHAR, column_name VARCHAR, code VARCHAR,"
+    " system VARCHAR, stage VARCHAR, active_code VARCHAR, rows_noted INTEGER",
     "quality.arrivals": "feed VARCHAR, last_received_at TIMESTAMP, expected_days INTEGER, days_since INTEGER,"
     " is_late BOOLEAN",
 } | trends_world.COLUMNS | people_world.COLUMNS
@@ -101,7 +103,11 @@ LABELS = {
     },
     "severity": {"urgent": "urgent", "soon": "soon", "routine": "routine"},
     "feed": {feed: feed for feed in FEEDS} | {"injuries": "looks at wounds", "loans": "surfaces on loan"},
-    "column": {"position": "Bed or seat", "weight_kg": "Weight in kg", "issued_on": "Issued", "is_powered": "Powered"},
+    "code_system": {"snomed_ct": "SNOMED CT", "icd10_cm": "ICD-10-CM"},
+    "column": {
+        "stage": "Stage", "position": "Bed or seat", "weight_kg": "Weight in kg", "issued_on": "Issued",
+        "is_powered": "Powered",
+    },
     "refusal": {"unknown_feed": "which feed it is cannot be told"},
     **trends_world.LABELS,
     **people_world.LABELS,
