@@ -7,7 +7,7 @@ from pipeline.feeds.columns import FEEDS
 from pipeline.policy import fact_limits, measuring, scale_checks
 from pipeline.policy.model import Block, Policy
 from pipeline.policy.reading import PolicyFile
-from pipeline.policy.shapes import CARE_SETTINGS, RUNGS, SHAPES
+from pipeline.policy.shapes import CARE_SETTINGS, CHANGE_KINDS, RUNGS, SHAPES
 
 
 def _codes(feed: str, name: str) -> tuple[str, ...]:
@@ -25,6 +25,8 @@ RELIED_ON = {
     "fact": tuple(fact_limits.ASKED),
     **measuring.RELIED_ON,
 }
+# Each kind of interval that every setting needs, and the file that holds it.
+HOLDS = {"first": "intervals.toml", "routine": "intervals.toml", "wound": "intervals.toml", "change": "changes.toml"}
 FLOORS = ("risk_level_max", "injury_stage_max")
 
 
@@ -78,6 +80,11 @@ def _judge_class(block: Block, file: PolicyFile) -> None:
 def _judge_interval(block: Block, file: PolicyFile) -> None:
     if ("within_hours" in block.values) == ("within_days" in block.values):
         raise file.unsound("it needs either within_hours or within_days", block=block.id, todo="Give one of them")
+    if ("change_kind" in block.values) != (block.values["kind"] == "change"):
+        raise file.unsound(
+            'kind "change" has a change_kind and no other kind has one', block=block.id,
+            todo=f"Use one of: {', '.join(CHANGE_KINDS)}",
+        )
     _judge_rung(block, file)
 
 
@@ -103,9 +110,9 @@ def _capabilities_known(policy: Policy, files: Mapping[str, PolicyFile]) -> None
 
 def _every_setting_and_rung(policy: Policy, files: Mapping[str, PolicyFile]) -> None:
     # A setting without a line would make a person's clock "cannot tell" for ever, and nobody would see why.
-    for kind in ("first", "routine", "wound"):
+    for kind, name in HOLDS.items():
         held = [_place(block) for block in policy.blocks if block.kind == "interval" and block.values["kind"] == kind]
-        _refuse_gap(held, what=f'[[interval]] of kind "{kind}"', file=files["intervals.toml"])
+        _refuse_gap(held, what=f'[[interval]] of kind "{kind}"', file=files[name])
     limits = [_place(block) for block in policy.blocks if block.kind == "score_age_limit"]
     _refuse_gap(limits, what="[[score_age_limit]]", file=files["intervals.toml"])
 

@@ -18,6 +18,8 @@ SOFTENERS = ("comfort_first", "declined_lying", "declined_sitting", "declined_he
 OUTCOMES = ("sum", "pathway")
 # The words that every scale's bands are kept under, from the mildest to the gravest; a band's label is the scale's own.
 BANDS = ("not_at_risk", "at_risk", "moderate", "high", "very_high")
+# What can change in a person so that an earlier score no longer speaks of them.
+CHANGE_KINDS = ("fall", "surgery", "acute_illness", "weight", "wound")
 CARE_SETTINGS = ("acute", "intensive_care", "rehabilitation", "residential_care", "community", "palliative_care")
 
 
@@ -132,7 +134,7 @@ SHAPES: dict[str, Shape] = {
         choices={"loads": ("lying", "sitting", "both", "by_location")},
     ),
     "parameter": Shape(
-        files=("fit.toml", "need.toml", "measures.toml", "local.toml"),
+        files=("fit.toml", "need.toml", "measures.toml", "changes.toml", "local.toml"),
         required={"amount": NUMBER},
         optional={"unit": TEXT, "label": TEXT},
     ),
@@ -142,10 +144,12 @@ SHAPES: dict[str, Shape] = {
         optional={"max_age_days": WHOLE, "keeps_when_worse": ANSWERS, "keeps_below": NUMBER, "keeps_from": NUMBER},
     ),
     "interval": Shape(
-        files=("intervals.toml",),
+        files=("intervals.toml", "changes.toml"),
         required={"kind": TEXT, "care_setting": TEXT},
-        optional={"risk_rung": WHOLE, "within_hours": WHOLE, "within_days": WHOLE},
-        choices={"kind": ("first", "routine", "wound"), "care_setting": CARE_SETTINGS},
+        optional={"risk_rung": WHOLE, "within_hours": WHOLE, "within_days": WHOLE, "change_kind": TEXT},
+        choices={
+            "kind": ("first", "routine", "wound", "change"), "care_setting": CARE_SETTINGS, "change_kind": CHANGE_KINDS,
+        },
     ),
     "score_age_limit": Shape(
         files=("intervals.toml",),

@@ -1,15 +1,15 @@
 -- question: When is each person's risk to be scored again, and is that late?
 -- grain:    one row per person on the caseload
 -- key:      client_id
--- inputs:   state.clients, state.clocks, state.risks, state.wounds, state.feeds_heard, risk.latest, policy.intervals,
---           review.parameters
+-- inputs:   state.clients, state.clocks, state.risks, state.wounds, state.condition_changes, state.feeds_heard, risk.latest,
+--           policy.intervals, review.parameters
 -- beware:   exactly at the limit is in time; without a time of day nothing is late by hours; an incomplete score restarts nothing
 -- columns:
 --   client_id         id                         the person
 --   placement_id      id                         the placement in force
 --   team              text                       the person's team
 --   clinician         text                       the person's clinician
---   kind              code first|routine|change  first until a complete score of this stay exists
+--   kind              code first|routine|change  first until a complete score of this stay exists; change: something changed since, and that interval decides
 --   scale             text                       the scale of the last complete score
 --   last_at           timestamp                  when that was scored
 --   last_at_has_time  boolean                    that is an instant, not a day alone
@@ -74,6 +74,7 @@ bases AS (
     SELECT
         people.client_id,
         'first' AS kind,
+        CAST(NULL AS VARCHAR) AS change_kind,
         people.care_setting,
         people.risk_rung,
         people.has_wound,
@@ -87,6 +88,7 @@ bases AS (
     SELECT
         people.client_id,
         'routine' AS kind,
+        CAST(NULL AS VARCHAR) AS change_kind,
         CASE WHEN people.scored_here THEN people.care_setting ELSE people.former_setting END AS care_setting,
         people.risk_rung,
         people.has_wound,
@@ -98,10 +100,24 @@ bases AS (
         END AS paused_days
     FROM people
     WHERE people.last_at IS NOT NULL
+    UNION ALL
+    SELECT
+        people.client_id,
+        'change' AS kind,
+        changes.change_kind,
+        people.care_setting,
+        people.risk_rung,
+        FALSE AS has_wound,
+        CAST(changes.changed_on AS TIMESTAMP) AS base_at,
+        FALSE AS base_at_has_time,
+        0 AS paused_days
+    FROM people
+    INNER JOIN state.condition_changes AS changes ON changes.client_id = people.client_id
 ),
 candidates AS (
     SELECT
         bases.client_id,
+        bases.kind,
         intervals.interval_id,
         COALESCE(bases.base_at_has_time, FALSE) AND intervals.within_days IS NULL AND bases.paused_days = 0 AS has_time,
         bases.base_at + intervals.within_hours * INTERVAL '1' HOUR AS due_at,
@@ -114,6 +130,7 @@ candidates AS (
         ON intervals.care_setting = bases.care_setting
         AND (intervals.kind = bases.kind OR (intervals.kind = 'wound' AND bases.kind = 'routine' AND bases.has_wound))
         AND (intervals.risk_rung IS NULL OR intervals.risk_rung = bases.risk_rung)
+        AND intervals.change_kind IS NOT DISTINCT FROM bases.change_kind
     WHERE intervals.within_days IS NOT NULL OR intervals.within_hours IS NOT NULL
 ),
 ranked AS (
@@ -131,6 +148,7 @@ ranked AS (
 due AS (
     SELECT
         people.*,
+        ranked.kind AS base_kind,
         ranked.interval_id,
         ranked.has_time AS due_at_has_time,
         CASE WHEN ranked.has_time THEN ranked.due_at ELSE CAST(ranked.due_on AS TIMESTAMP) END AS due_at,
@@ -144,7 +162,11 @@ SELECT
     due.placement_id,
     due.team,
     due.clinician,
-    CASE WHEN due.scored_here THEN 'routine' ELSE 'first' END AS kind,
+    CASE
+        WHEN NOT due.scored_here THEN 'first'
+        WHEN due.base_kind = 'change' THEN 'change'
+        ELSE 'routine'
+    END AS kind,
     due.scale,
     due.last_at,
     due.last_at_has_time,

@@ -20,7 +20,6 @@ pytestmark = pytest.mark.slow
 OUT_OF_REACH = {
     ("quality.files", "status", "superseded"): "a change of the policy's scales or of a mapping between two drops",
     ("quality.files", "status", "withdrawn"): "a file that somebody withdrew",
-    ("audit.reassessments", "kind", "change"): "intervals that a change of condition starts, which no policy holds yet",
     ("trends.stage_transitions", "transition", "review"): "a step between two stages that the matrix leaves to review",
     ("quality.files", "status", "refused"): "the refused exports lie beside the drops, and are taken in below",
 }

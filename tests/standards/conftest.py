@@ -64,16 +64,27 @@ def write_csv(path: Path, rows: list[dict]) -> None:
 
 @pytest.fixture(scope="module")
 def take_in(tmp_path_factory):
-    """A function: forms, and people with their age, go in through the command line; the answers come out."""
+    """A function: forms, and people with their age, go in through the command line; the answers come out.
 
-    def run(*forms: Form, people: dict[str, dict] = PEOPLE) -> Answers:
+    `feeds` are rows of further feeds by name, `policy` the workspace's own policy files, `at` when all of it came.
+    """
+
+    def run(
+        *forms: Form, people: dict[str, dict] = PEOPLE, feeds: dict[str, list[dict]] | None = None,
+        policy: dict[str, str] | None = None, at: str = RECEIVED,
+    ) -> Answers:
         root = tmp_path_factory.mktemp("standards") / "ws"
         assert CliRunner().invoke(main, ["init", str(root)]).exit_code == 0
         inbox = root / "inbox"
         write_csv(inbox / "clients.csv", [{"client_id": name, "sex": "female"} | more for name, more in people.items()])
         for place, form in enumerate(forms):
             write_csv(inbox / f"assessments_{form.scale}_{place}.csv", form.rows)
-        result = CliRunner().invoke(main, ["run", "--workspace", str(root), "--received-at", RECEIVED])
+        for name, rows in (feeds or {}).items():
+            write_csv(inbox / f"{name}.csv", rows)
+        for name, text in (policy or {}).items():
+            (root / "policy" / name).parent.mkdir(parents=True, exist_ok=True)
+            (root / "policy" / name).write_text(text, encoding="utf-8")
+        result = CliRunner().invoke(main, ["run", "--workspace", str(root), "--received-at", at])
         assert result.exit_code == 0, result.output
         return Answers(root)
 
