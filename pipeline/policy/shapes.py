@@ -134,7 +134,7 @@ SHAPES: dict[str, Shape] = {
         choices={"loads": ("lying", "sitting", "both", "by_location")},
     ),
     "parameter": Shape(
-        files=("fit.toml", "need.toml", "measures.toml", "changes.toml", "local.toml"),
+        files=("fit.toml", "need.toml", "measures.toml", "changes.toml", "wounds.toml", "local.toml"),
         required={"amount": NUMBER},
         optional={"unit": TEXT, "label": TEXT},
     ),

@@ -1,7 +1,7 @@
--- question: What did each look at a wound find, and what stage is the wound at by then?
+-- question: What did each look at a wound find, what stage is the wound at by then, and how does it heal?
 -- grain:    one row per injury_observation_id
 -- key:      injury_observation_id
--- inputs:   records.injuries, wounds.push, policy.transitions, policy.stages
+-- inputs:   wounds.staged, wounds.healing, wounds.push, records.injuries
 -- beware:   numbers do not heal backwards: a stage 4 that looks like a 3 is a healing stage 4, also when it opens again
 -- columns:
 --   injury_observation_id  id         the look
@@ -28,185 +28,35 @@
 --   transition             code allowed|review|error  the step from what the wound was to what this look says; blank where nothing tells
 --   transition_reason      text       why it is not plainly allowed: codes joined by ;
 --   percent_area_reduction number     %, smaller than at the first measured look since it opened or was last debrided; negative = larger
--- A stage 2 has no granulation, slough or dead tissue by definition (NPUAP 2016, Edsberg and others, PMC5098472), so such
--- a look says "deeper than it was called" and not how deep. Its number still keeps later looks from going below it.
--- Mucosa cannot be numbered at all (same source), so a number there counts for nothing.
--- Which step may be stands in policy.transitions. The step is from what the wound was by then, so each look that calls a
--- healing stage 4 a 3 is wrong anew. What another cause made has no stages to go through.
--- The codes of transition_reason: reverse_staging, forbidden_transition, needs_review, stage_2_with_deep_tissue, numbered_mucosa.
-WITH read_looks AS (
-    SELECT
-        injury_observation_id,
-        injury_id,
-        client_id,
-        observed_at,
-        observed_at_has_time,
-        location,
-        side,
-        stage AS recorded_stage,
-        stage = 'stage_2' AND COALESCE(tissue IN ('granulation', 'slough', 'necrotic'), FALSE) AS is_deeper_than_called,
-        location = 'mucosa' AND stage IN ('stage_1', 'stage_2', 'stage_3', 'stage_4') AS is_numbered_mucosa,
-        COALESCE(status = 'closed', FALSE) AS is_closed,
-        COALESCE(cause, 'pressure') AS cause,
-        length_cm,
-        width_cm,
-        depth_cm,
-        CAST(length_cm * width_cm AS DECIMAL(18, 4)) AS area_cm2,
-        recorded_push_total,
-        debrided_on,
-        -- On one moment the look that finds the wound open comes last, so that doubt leaves it open.
-        CAST(ROW_NUMBER() OVER (
-            PARTITION BY injury_id
-            ORDER BY observed_at, COALESCE(status, 'open'), injury_observation_id
-        ) AS INTEGER) AS look
-    FROM records.injuries
-),
-in_episodes AS (
-    SELECT
-        injury_observation_id,
-        injury_id,
-        look,
-        CASE WHEN is_numbered_mucosa THEN 'mucosal' ELSE recorded_stage END AS stage_counted,
-        CAST(1 + COALESCE(SUM(CASE WHEN is_closed THEN 1 ELSE 0 END) OVER (
-            PARTITION BY injury_id ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
-        ), 0) AS INTEGER) AS closings
-    FROM read_looks
-),
--- Depth once lost stays lost after closing; a stage 1, 2 or deep-tissue injury that closed and opens again is a new one.
-deepest AS (
-    SELECT
-        injury_observation_id,
-        closings,
-        MAX(CASE WHEN stage_counted = 'stage_4' THEN look END) OVER (
-            PARTITION BY injury_id ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
-        ) AS stage_4_look,
-        MAX(CASE WHEN stage_counted = 'stage_3' THEN look END) OVER (
-            PARTITION BY injury_id ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
-        ) AS stage_3_look,
-        MAX(CASE WHEN stage_counted = 'unstageable' THEN look END) OVER (
-            PARTITION BY injury_id ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
-        ) AS unstageable_look,
-        MAX(CASE WHEN stage_counted = 'deep_tissue_injury' THEN look END) OVER (
-            PARTITION BY injury_id, closings ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
-        ) AS deep_tissue_look,
-        MAX(CASE stage_counted WHEN 'stage_1' THEN 1 WHEN 'stage_2' THEN 2 END) OVER (
-            PARTITION BY injury_id, closings ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
-        ) AS shallow_number,
-        MAX(CASE WHEN stage_counted = 'mucosal' THEN look END) OVER (
-            PARTITION BY injury_id, closings ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
-        ) AS mucosal_look
-    FROM in_episodes
-),
-staged AS (
-    SELECT
-        read_looks.*,
-        deepest.closings,
-        read_looks.is_deeper_than_called OR read_looks.is_numbered_mucosa AS has_contradiction,
-        CASE
-            WHEN deepest.stage_4_look IS NOT NULL THEN 'stage_4'
-            WHEN deepest.unstageable_look < deepest.stage_3_look THEN 'stage_3'
-            WHEN deepest.unstageable_look IS NOT NULL THEN 'unstageable'
-            WHEN deepest.stage_3_look IS NOT NULL THEN 'stage_3'
-            WHEN deepest.deep_tissue_look IS NOT NULL THEN 'deep_tissue_injury'
-            WHEN read_looks.is_deeper_than_called OR read_looks.is_numbered_mucosa THEN 'not_staged'
-            WHEN deepest.shallow_number = 2 THEN 'stage_2'
-            WHEN deepest.shallow_number = 1 THEN 'stage_1'
-            WHEN deepest.mucosal_look IS NOT NULL THEN 'mucosal'
-            ELSE 'not_staged'
-        END AS effective_stage,
-        MAX(read_looks.debrided_on) OVER (
-            PARTITION BY read_looks.injury_id, deepest.closings ORDER BY read_looks.look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
-        ) AS last_debrided_on
-    FROM read_looks
-    INNER JOIN deepest ON deepest.injury_observation_id = read_looks.injury_observation_id
-),
-left_at AS (
-    SELECT
-        injury_observation_id,
-        CASE WHEN is_closed THEN 'closed' ELSE recorded_stage END AS to_stage,
-        LAG(
-            CASE WHEN is_closed THEN 'closed_' ELSE '' END
-            || CASE
-                WHEN effective_stage <> 'not_staged' THEN effective_stage
-                WHEN location = 'mucosa' THEN 'mucosal'
-                ELSE recorded_stage
-            END,
-            1,
-            'new'
-        ) OVER (PARTITION BY injury_id ORDER BY look) AS from_stage
-    FROM staged
-    WHERE cause IN ('pressure', 'not_settled')
-),
-judged AS (
-    SELECT
-        left_at.injury_observation_id,
-        transitions.transition,
-        after_it.numbered < before_it.numbered AS is_reverse
-    FROM left_at
-    INNER JOIN policy.transitions
-        ON transitions.from_stage = left_at.from_stage AND transitions.to_stage = left_at.to_stage
-    LEFT JOIN policy.stages AS before_it ON before_it.stage = REPLACE(left_at.from_stage, 'closed_', '')
-    LEFT JOIN policy.stages AS after_it ON after_it.stage = left_at.to_stage
-),
--- Debridement makes a wound larger to make it heal, so what came before it is no measure of what comes after.
-bases AS (
-    SELECT
-        injury_id,
-        closings,
-        last_debrided_on,
-        area_cm2,
-        ROW_NUMBER() OVER (PARTITION BY injury_id, closings, last_debrided_on ORDER BY look) AS place
-    FROM staged
-    WHERE area_cm2 IS NOT NULL
-)
+--   trend                  code better|stalled|stalled_long|worse|too_early|exempt|closed  how it heals; blank where that cannot be told
+-- wounds.staged says how stages are read and steps are judged, wounds.healing how trend comes about, wounds.push the points.
 SELECT
     staged.injury_observation_id,
     staged.injury_id,
     staged.client_id,
     staged.look,
-    staged.closings AS episode,
+    staged.episode,
     staged.observed_at,
     staged.observed_at_has_time,
     staged.location,
     staged.side,
     staged.recorded_stage,
-    CASE WHEN staged.has_contradiction THEN 'not_staged' ELSE staged.recorded_stage END AS stage,
+    staged.stage,
     staged.effective_stage,
     staged.has_contradiction,
     staged.is_closed,
     staged.cause,
-    staged.length_cm,
-    staged.width_cm,
-    staged.depth_cm,
-    staged.area_cm2,
-    staged.recorded_push_total,
+    injuries.length_cm,
+    injuries.width_cm,
+    injuries.depth_cm,
+    healing.area_cm2,
+    injuries.recorded_push_total,
     push.push_total,
-    CASE
-        WHEN staged.is_numbered_mucosa OR judged.transition = 'error' THEN 'error'
-        WHEN staged.is_deeper_than_called THEN 'review'
-        ELSE judged.transition
-    END AS transition,
-    NULLIF(
-        CONCAT_WS(
-            '; ',
-            CASE
-                WHEN judged.transition = 'error' AND judged.is_reverse THEN 'reverse_staging'
-                WHEN judged.transition = 'error' THEN 'forbidden_transition'
-                WHEN judged.transition = 'review' THEN 'needs_review'
-            END,
-            CASE WHEN staged.is_deeper_than_called THEN 'stage_2_with_deep_tissue' END,
-            CASE WHEN staged.is_numbered_mucosa THEN 'numbered_mucosa' END
-        ),
-        ''
-    ) AS transition_reason,
-    CAST(
-        ROUND(100 * (bases.area_cm2 - staged.area_cm2) / NULLIF(bases.area_cm2, 0), 2) AS DECIMAL(18, 4)
-    ) AS percent_area_reduction
-FROM staged
+    staged.transition,
+    staged.transition_reason,
+    healing.percent_area_reduction,
+    healing.trend
+FROM wounds.staged
+INNER JOIN records.injuries ON injuries.injury_observation_id = staged.injury_observation_id
+INNER JOIN wounds.healing ON healing.injury_observation_id = staged.injury_observation_id
 LEFT JOIN wounds.push ON push.injury_observation_id = staged.injury_observation_id
-LEFT JOIN judged ON judged.injury_observation_id = staged.injury_observation_id
-LEFT JOIN bases
-    ON bases.injury_id = staged.injury_id
-    AND bases.closings = staged.closings
-    AND bases.last_debrided_on IS NOT DISTINCT FROM staged.last_debrided_on
-    AND bases.place = 1

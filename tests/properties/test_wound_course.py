@@ -12,7 +12,7 @@ from pipeline.resources import sql_dir
 
 AS_OF = dt.date(2026, 3, 2)
 STAGES = next(column.codes for column in FEEDS["injuries"].columns if column.name == "stage")
-SQL = (sql_dir() / "wounds" / "course.sql").read_text(encoding="utf-8")
+SQL = (sql_dir() / "wounds" / "staged.sql").read_text(encoding="utf-8")
 LOOKS = st.lists(
     st.tuples(
         st.integers(1, 9), st.sampled_from(STAGES), st.sampled_from([None, "slough", "epithelial"]),
@@ -27,7 +27,7 @@ def course(con: duckdb.DuckDBPyConnection, rows: list[tuple]) -> list[dict]:
     con.execute("DELETE FROM records.injuries")
     con.executemany(
         "INSERT INTO records.injuries SELECT ?, 'W', 'C-1', DATE '2026-01-01' + CAST(? AS INTEGER), FALSE, ?, NULL,"
-        " ?, ?, ?, NULL, 3, 2, NULL, NULL, NULL",
+        " ?, ?, ?, NULL",
         [(name, day, place, stage, tissue, status) for name, day, stage, tissue, status, place in rows],
     )
     found = con.execute(f"SELECT * FROM ({SQL}) ORDER BY look")
@@ -44,10 +44,8 @@ def world() -> duckdb.DuckDBPyConnection:
     con.execute(
         "CREATE TABLE records.injuries (injury_observation_id VARCHAR, injury_id VARCHAR, client_id VARCHAR,"
         " observed_at TIMESTAMP, observed_at_has_time BOOLEAN, location VARCHAR, side VARCHAR, stage VARCHAR,"
-        " tissue VARCHAR, status VARCHAR, cause VARCHAR, length_cm DECIMAL(18,4), width_cm DECIMAL(18,4),"
-        " depth_cm DECIMAL(18,4), recorded_push_total INTEGER, debrided_on DATE)"
+        " tissue VARCHAR, status VARCHAR, cause VARCHAR)"
     )
-    con.execute("CREATE SCHEMA wounds; CREATE TABLE wounds.push (injury_observation_id VARCHAR, push_total INTEGER)")
     return con
 
 
