@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pipeline.feeds.columns import FEEDS
-from pipeline.policy import fact_limits, measuring, scale_checks
+from pipeline.policy import choosing, fact_limits, measuring, scale_checks
 from pipeline.policy.model import Block, Policy
 from pipeline.policy.reading import PolicyFile
 from pipeline.policy.shapes import CARE_SETTINGS, CHANGE_KINDS, RUNGS, SHAPES
@@ -23,6 +23,7 @@ RELIED_ON = {
     "stage": _codes("injuries", "stage"),
     "location": _codes("injuries", "location"),
     "fact": tuple(fact_limits.ASKED),
+    **choosing.RELIED_ON,
     **measuring.RELIED_ON,
 }
 # Each kind of interval that every setting needs, and the file that holds it.
@@ -38,6 +39,7 @@ def check(policy: Policy, *, files: Mapping[str, PolicyFile]) -> None:
         if block.kind in JUDGES:
             JUDGES[block.kind](block, files[block.file])
     _capabilities_known(policy, files)
+    choosing.check(policy, files=files)
     _every_setting_and_rung(policy, files)
     _local_parameters_known(policy, files)
 
@@ -157,5 +159,6 @@ JUDGES = {
     "score_age_limit": _judge_rung,
     "labels": _judge_labels,
     "fact": fact_limits.judge,
+    **choosing.JUDGES,
     **measuring.JUDGES,
 }

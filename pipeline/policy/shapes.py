@@ -134,7 +134,9 @@ SHAPES: dict[str, Shape] = {
         choices={"loads": ("lying", "sitting", "both", "by_location")},
     ),
     "parameter": Shape(
-        files=("fit.toml", "need.toml", "measures.toml", "changes.toml", "wounds.toml", "local.toml"),
+        files=(
+            "fit.toml", "need.toml", "measures.toml", "changes.toml", "wounds.toml", "options.toml", "local.toml",
+        ),
         required={"amount": NUMBER},
         optional={"unit": TEXT, "label": TEXT},
     ),
@@ -174,6 +176,26 @@ SHAPES: dict[str, Shape] = {
         optional={"beyond_sigmas": NUMBER},
     ),
     "transition": Shape(files=("transitions.toml",), required={"to": TABLE, "why": TEXT}, optional={"decided": TEXTS}),
+    "fit_fact": Shape(files=("options.toml",), required={"label": TEXT}),
+    "fit_criterion": Shape(
+        files=("options.toml",),
+        required={"kind": TEXT, "fact": TEXT, "says": TEXT},
+        optional={
+            "classes": TEXTS, "flag": TEXT, "capability": TEXT, "from": WHOLE, "position": TEXT, "would_change": TEXT,
+            "asks_when_blank": FLAG,
+        },
+        choices={
+            "kind": ("stop", "short", "caution", "condition", "conflict", "limit", "strength"),
+            "flag": ("is_active", "is_pump_fed", "is_powered", "is_overlay"), "position": ("lying", "sitting"),
+        },
+    ),
+    "fit_priority": Shape(
+        files=("options.toml",),
+        required={"label": TEXT},
+        optional={
+            "fact": TEXT, "capability": TEXT, "good": WHOLE, "bad": WHOLE, "says_for": TEXT, "says_against": TEXT,
+        },
+    ),
     "labels": Shape(files=("labels.toml",), required={"codes": TABLE}),
     "rule": Shape(
         files=("rules/*.toml",),

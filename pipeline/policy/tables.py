@@ -10,7 +10,7 @@ import pyarrow as pa
 
 from pipeline.feeds.reasons import REASONS
 from pipeline.feeds.wound_codes import CODES
-from pipeline.policy import calendar, fact_limits, measuring, scoring, subsumption
+from pipeline.policy import calendar, choosing, fact_limits, measuring, scoring, subsumption
 
 if TYPE_CHECKING:
     from pipeline.policy.model import Block, Policy
@@ -85,6 +85,7 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
         "code": TEXT, "system": TEXT, "location": TEXT, "side": TEXT, "stage": TEXT, "active_code": TEXT,
         "is_active": FLAG, "reading": TEXT, "basis": TEXT, "source": TEXT,
     },
+    **choosing.COLUMNS,
 }
 # The id of these kinds becomes the first column of the relation; the other columns are keys of the block.
 PLAIN = {
@@ -97,7 +98,7 @@ PLAIN = {
 LABELLED = {
     "scale": "scale", "surface_class": "surface_class", "capability": "capability", "location": "location",
     "stage": "stage", "need_level": "need_level", "need_fact": "need_fact", "severity": "severity",
-    "parameter": "parameter", "measure": "measure",
+    "parameter": "parameter", "measure": "measure", "fit_fact": "fit_fact", "fit_priority": "fit_priority",
 }
 
 # The word that pages use for each kind of reason.
@@ -112,6 +113,7 @@ def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
     rows.update(_classes(policy, as_of))
     rows.update(_rules(policy, as_of))
     rows.update(measuring.rows(policy, as_of))
+    rows.update(choosing.rows(policy, as_of))
     rows.update(fact_limits.build(policy, as_of))
     holidays = {day for block in policy.in_force("holidays", as_of) for day in block.values["days"]}
     rows["calendar"] = calendar.days(until=as_of, holidays=holidays)

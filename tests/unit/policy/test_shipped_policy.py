@@ -182,3 +182,25 @@ def test_working_days(day, count, due):
 def test_the_calendar_reaches_far_enough():
     days = TABLES["calendar"]["day"].to_pylist()
     assert (days[0], days[-1]) == (datetime.date(2000, 1, 1), AS_OF + datetime.timedelta(days=400))
+
+
+def test_a_criterion_has_a_row_for_each_class_it_means():
+    meant: dict[str, set[str]] = {}
+    for row in TABLES["fit_criteria"].to_pylist():
+        meant.setdefault(row["criterion"], set()).add(row["surface_class"])
+    # By a flag of the class; by an amount of which less is worse; by one of which more is worse; by position.
+    assert meant["moving_under_the_spine"] == {
+        "alternating_air_overlay", "alternating_air", "hybrid_powered", "lateral_rotation", "cushion_alternating",
+    }  # fmt: skip
+    # Steadiness 0 or 1 in the frozen table of capabilities.
+    assert meant["unsteady_to_stand_from"] == {
+        "static_air", "alternating_air_overlay", "alternating_air", "low_air_loss", "air_fluidised",
+        "lateral_rotation", "cushion_air", "cushion_alternating",
+    }  # fmt: skip
+    # Felt movement 2 or 3 there.
+    assert meant["movement_disturbs"] == {
+        "alternating_air_overlay", "alternating_air", "air_fluidised", "lateral_rotation", "cushion_alternating",
+    }  # fmt: skip
+    assert meant["hours_on_an_injury"] == {
+        "cushion_foam", "cushion_gel", "cushion_air", "cushion_hybrid", "cushion_alternating", "seat_only",
+    }  # fmt: skip
