@@ -70,7 +70,7 @@ def _home(body: Body, chance: random.Random) -> dict[str, object]:
         "home_oxygen": body.lung_disease and chance.random() < 0.15 and smoking == "no",
         "electric_blanket": False,
         "power_reliable": chance.random() < 0.985,
-        "has_outage_plan": chance.random() < 0.5,
+        "has_outage_plan": chance.random() < 0.8,
         "for_resuscitation": chance.random() < 0.35,
         "carers_know_deflate": chance.random() < 0.9,
         "has_rails": has_rails,

@@ -12,6 +12,8 @@
 --   sleeps_in_chair        boolean  last recorded
 --   outage_plan            boolean  last recorded
 --   flap_surgery_on        date     newest day of flap surgery recorded
+--   fell_on                date     newest day of a fall recorded
+--   acute_illness_on       date     newest day of an acute illness recorded
 WITH answers AS (
     SELECT
         circumstances.client_id,
@@ -25,7 +27,9 @@ WITH answers AS (
         MAX(CASE WHEN NOT circumstances.sleeps_in_chair THEN circumstances.observed_on END) AS chair_no,
         MAX(CASE WHEN circumstances.outage_plan THEN circumstances.observed_on END) AS plan_yes,
         MAX(CASE WHEN NOT circumstances.outage_plan THEN circumstances.observed_on END) AS plan_no,
-        MAX(circumstances.flap_surgery_on) AS flap_surgery_on
+        MAX(circumstances.flap_surgery_on) AS flap_surgery_on,
+        MAX(circumstances.fell_on) AS fell_on,
+        MAX(circumstances.acute_illness_on) AS acute_illness_on
     FROM records.circumstances AS circumstances
     GROUP BY circumstances.client_id
 )
@@ -52,5 +56,7 @@ SELECT
         WHEN answers.plan_no >= COALESCE(answers.plan_yes, answers.plan_no) THEN FALSE
         WHEN answers.plan_yes IS NOT NULL THEN TRUE
     END AS outage_plan,
-    answers.flap_surgery_on
+    answers.flap_surgery_on,
+    answers.fell_on,
+    answers.acute_illness_on
 FROM answers

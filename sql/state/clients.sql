@@ -2,7 +2,7 @@
 -- grain:    one row per person on the caseload
 -- key:      client_id
 -- inputs:   state.caseload, state.placements, state.risks, state.wounds, state.needs, state.surfaces,
---           state.circumstances_now, state.form_answers, state.declines, state.feeds_heard, records.loans, quality.held, policy.need_levels, review.parameters
+--           state.circumstances_now, state.form_answers, state.declines, state.feeds_heard, state.loans_in_place, records.loans, quality.held, policy.need_levels, review.parameters
 -- beware:   counts and has_ columns are blank while their feed is not heard; a person without any placement is on it
 -- columns:
 --   client_id                          id                                                the person
@@ -60,6 +60,11 @@
 --   has_sitting_surface                boolean                                           at least one
 --   lying_class                        code loans.surface_class                          the weakest lying surface in use; blank when not certain
 --   sitting_class                      code loans.surface_class                          the weakest sitting surface in use; blank when not certain
+--   lying_issued_on                    date                                              newest day on which a lying surface in place here was issued; blank unless all have one
+--   sitting_issued_on                  date                                              likewise of sitting surfaces
+--   lying_level                        integer                                           highest risk rung that all lying surfaces in use carry, at most
+--   home_lying_level                   integer                                           highest risk rung of a lying surface in place elsewhere that is no facility's; 0 where there is none
+--   surface_reviewed_on                date                                              newest clinician's review of any surface in place
 --   has_waiting_loan                   boolean                                           a surface is asked for and not yet issued
 --   days_waiting                       integer                                           days since the longest waiting one was asked for
 --   spinal_cord_injury                 boolean                                           last recorded
@@ -84,6 +89,47 @@
 --   rail_top_above_surface_mm          integer                                           mm above the uncompressed surface; keeps when worse
 --   rail_gap_inside_mm                 integer                                           mm, largest of zones 1 to 3; keeps when worse
 --   rail_gap_end_mm                    integer                                           mm, zone 4; keeps when worse
+--   can_shift_weight_seated            boolean                                           shifts weight in the seat without help; keeps when worse
+--   lung_disease                       boolean                                           last recorded
+--   height_cm                          number                                            cm
+--   transfers                          code circumstances.transfers                      how the person gets from bed to chair
+--   commode_min                        integer                                           min a day on a hard commode or shower seat
+--   seat_tilts                         boolean                                           the seat tilts
+--   posture_asymmetry                  boolean                                           sits or lies crooked; keeps when worse
+--   posture_reviewed_on                date                                              posture was last reviewed
+--   turning_interval_h                 number                                            h between turns
+--   head_of_bed_deg                    integer                                           degrees, usual
+--   head_up_reason                     boolean                                           a medical reason for it is recorded
+--   linen_layers                       integer                                           layers between person and surface
+--   plastic_backed_pad                 boolean                                           a pad with a plastic back is in use; keeps when worse
+--   sling_left_under                   boolean                                           a sling or slide sheet is left under the person; keeps when worse
+--   ring_device                        boolean                                           a ring or donut cushion is in use; keeps when worse
+--   sits_up_in_bed_min                 integer                                           min, longest time sitting up in bed
+--   rehab_goal_mobility                boolean                                           moving or transferring alone is a goal
+--   cannot_keep_off_injury             boolean                                           the person cannot be kept off an injury; keeps when worse
+--   moisture                           code circumstances.moisture                       how wet the skin is; keeps when worse
+--   cold_discomfort                    boolean                                           is cold on the surface; keeps when worse
+--   noise_discomfort                   boolean                                           is disturbed by its noise; keeps when worse
+--   motion_discomfort                  boolean                                           is made sick, dizzy or distressed by its movement; keeps when worse
+--   home_oxygen                        boolean                                           oxygen at home; keeps when worse
+--   electric_blanket                   boolean                                           an electric blanket or heat pad is in use; keeps when worse
+--   for_resuscitation                  boolean                                           is to be resuscitated; keeps when worse
+--   carers_know_deflate                boolean                                           carers know how to let the air out at once; keeps when worse
+--   confused_or_restless               boolean                                           is confused or restless; keeps when worse
+--   rails_checked_on                   date                                              the rails were last checked
+--   bed_width_cm                       number                                            cm
+--   fluid_balance_risk                 boolean                                           loses fluid or may run dry; keeps when worse
+--   bmi                                number                                            kg/m2, of the weight and height above
+--   days_since_posture_review          integer                                           days since posture was reviewed
+--   has_flap                           boolean                                           flap surgery is recorded; false where a form was filled in and none is
+--   flap_on                            date                                              newest day of it
+--   days_since_flap                    integer                                           days since then
+--   has_fall                           boolean                                           a fall is recorded; false where a form was filled in and none is
+--   fall_on                            date                                              newest day of it
+--   days_since_fall                    integer                                           days since then
+--   has_illness                        boolean                                           an acute illness is recorded; false where a form was filled in and none is
+--   illness_on                         date                                              newest day of it
+--   days_since_illness                 integer                                           days since then
 --   answers_too_old                    text                                              columns of the form that were answered and are too old to trust, joined by ;
 --   has_declined                       boolean                                           the newest form that says so names something declined
 --   declined_lying                     boolean                                           a bed surface
@@ -119,6 +165,35 @@ waiting_loans AS (
         AND loans.returned_on IS NULL
         AND COALESCE(loans.loan_status, 'requested') IN ('requested', 'ordered')
     GROUP BY loans.client_id
+),
+in_place AS (
+    SELECT
+        kept.client_id,
+        MAX(kept.reviewed_on) AS reviewed_on,
+        -- One surface without a day of issue may be newer than all that have one.
+        CASE
+            WHEN COUNT(CASE WHEN kept.is_here AND kept.position = 'lying' AND kept.issued_on IS NULL THEN 1 END) = 0
+                THEN MAX(CASE WHEN kept.is_here AND kept.position = 'lying' THEN kept.issued_on END)
+        END AS lying_issued_on,
+        CASE
+            WHEN COUNT(CASE WHEN kept.is_here AND kept.position = 'sitting' AND kept.issued_on IS NULL THEN 1 END) = 0
+                THEN MAX(CASE WHEN kept.is_here AND kept.position = 'sitting' THEN kept.issued_on END)
+        END AS sitting_issued_on,
+        MAX(CASE WHEN NOT kept.is_here AND kept.position = 'lying' AND kept.is_portable THEN kept.risk_level_max END)
+            AS home_level
+    FROM (
+        SELECT
+            loans.client_id,
+            loans.position,
+            loans.risk_level_max,
+            COALESCE(loans.is_where_person_is, TRUE) AS is_here,
+            COALESCE(full_loans.owner NOT IN ('hospital', 'care_home'), TRUE) AS is_portable,
+            full_loans.issued_on,
+            full_loans.reviewed_on
+        FROM state.loans_in_place AS loans
+        INNER JOIN records.loans AS full_loans ON full_loans.loan_id = loans.loan_id
+    ) AS kept
+    GROUP BY kept.client_id
 ),
 joined AS (
     SELECT
@@ -224,6 +299,11 @@ SELECT
     -- Who sleeps in a chair is not protected by the mattress that stands beside it.
     CASE WHEN NOT COALESCE(circumstances.sleeps_in_chair, FALSE) THEN lying.surface_class END AS lying_class,
     sitting.surface_class AS sitting_class,
+    in_place.lying_issued_on,
+    in_place.sitting_issued_on,
+    lying.risk_level_max AS lying_level,
+    CASE WHEN joined.loans_heard THEN COALESCE(in_place.home_level, 0) END AS home_lying_level,
+    in_place.reviewed_on AS surface_reviewed_on,
     CASE WHEN joined.loans_heard THEN waiting_loans.waiting_count IS NOT NULL END AS has_waiting_loan,
     CAST(date_diff('day', waiting_loans.waiting_since, joined.as_of) AS INTEGER) AS days_waiting,
     circumstances.spinal_cord_injury,
@@ -248,6 +328,57 @@ SELECT
     answers.rail_top_above_surface_mm,
     answers.rail_gap_inside_mm,
     answers.rail_gap_end_mm,
+    answers.can_shift_weight_seated,
+    answers.lung_disease,
+    answers.height_cm,
+    answers.transfers,
+    answers.commode_min,
+    answers.seat_tilts,
+    answers.posture_asymmetry,
+    answers.posture_reviewed_on,
+    answers.turning_interval_h,
+    answers.head_of_bed_deg,
+    answers.head_up_reason,
+    answers.linen_layers,
+    answers.plastic_backed_pad,
+    answers.sling_left_under,
+    answers.ring_device,
+    answers.sits_up_in_bed_min,
+    answers.rehab_goal_mobility,
+    answers.cannot_keep_off_injury,
+    answers.moisture,
+    answers.cold_discomfort,
+    answers.noise_discomfort,
+    answers.motion_discomfort,
+    answers.home_oxygen,
+    answers.electric_blanket,
+    answers.for_resuscitation,
+    answers.carers_know_deflate,
+    answers.confused_or_restless,
+    answers.rails_checked_on,
+    answers.bed_width_cm,
+    answers.fluid_balance_risk,
+    CAST(answers.weight_kg * 10000 / NULLIF(answers.height_cm * answers.height_cm, 0) AS DECIMAL(18, 1)) AS bmi,
+    CAST(date_diff('day', answers.posture_reviewed_on, joined.as_of) AS INTEGER) AS days_since_posture_review,
+    -- An event that no form names did not happen, as long as there is a form and the feed is heard.
+    CASE
+        WHEN circumstances.flap_surgery_on IS NOT NULL THEN TRUE
+        WHEN joined.circumstances_heard AND answers.form_on IS NOT NULL THEN FALSE
+    END AS has_flap,
+    circumstances.flap_surgery_on AS flap_on,
+    CAST(date_diff('day', circumstances.flap_surgery_on, joined.as_of) AS INTEGER) AS days_since_flap,
+    CASE
+        WHEN circumstances.fell_on IS NOT NULL THEN TRUE
+        WHEN joined.circumstances_heard AND answers.form_on IS NOT NULL THEN FALSE
+    END AS has_fall,
+    circumstances.fell_on AS fall_on,
+    CAST(date_diff('day', circumstances.fell_on, joined.as_of) AS INTEGER) AS days_since_fall,
+    CASE
+        WHEN circumstances.acute_illness_on IS NOT NULL THEN TRUE
+        WHEN joined.circumstances_heard AND answers.form_on IS NOT NULL THEN FALSE
+    END AS has_illness,
+    circumstances.acute_illness_on AS illness_on,
+    CAST(date_diff('day', circumstances.acute_illness_on, joined.as_of) AS INTEGER) AS days_since_illness,
     answers.too_old AS answers_too_old,
     CASE WHEN joined.circumstances_heard THEN declines.declined_what IS NOT NULL END AS has_declined,
     CASE
@@ -283,5 +414,6 @@ LEFT JOIN state.surfaces AS sitting ON sitting.client_id = joined.client_id AND 
 LEFT JOIN state.circumstances_now AS circumstances ON circumstances.client_id = joined.client_id
 LEFT JOIN state.form_answers AS answers ON answers.client_id = joined.client_id
 LEFT JOIN state.declines AS declines ON declines.client_id = joined.client_id
+LEFT JOIN in_place ON in_place.client_id = joined.client_id
 LEFT JOIN waiting_loans ON waiting_loans.client_id = joined.client_id
 LEFT JOIN held_people ON held_people.client_id = joined.client_id

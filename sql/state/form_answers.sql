@@ -27,6 +27,34 @@
 --   can_shift_weight_seated    boolean                             shifts weight in the seat without help
 --   power_reliable             boolean                             the mains can be relied on
 --   lung_disease               boolean                             lung disease
+--   height_cm                  number                              cm
+--   transfers                  code circumstances.transfers        how the person gets from bed to chair
+--   commode_min                integer                             min a day on a hard commode or shower seat
+--   seat_tilts                 boolean                             the seat tilts
+--   posture_asymmetry          boolean                             sits or lies crooked
+--   posture_reviewed_on        date                                posture was last reviewed
+--   turning_interval_h         number                              h between turns
+--   head_of_bed_deg            integer                             degrees, usual
+--   head_up_reason             boolean                             a medical reason for it is recorded
+--   linen_layers               integer                             layers between person and surface
+--   plastic_backed_pad         boolean                             a pad with a plastic back is in use
+--   sling_left_under           boolean                             a sling or slide sheet is left under the person
+--   ring_device                boolean                             a ring or donut cushion is in use
+--   sits_up_in_bed_min         integer                             min, longest time sitting up in bed
+--   rehab_goal_mobility        boolean                             moving or transferring alone is a goal
+--   cannot_keep_off_injury     boolean                             the person cannot be kept off an injury
+--   moisture                   code circumstances.moisture         how wet the skin is
+--   cold_discomfort            boolean                             is cold on the surface
+--   noise_discomfort           boolean                             is disturbed by its noise
+--   motion_discomfort          boolean                             is made sick, dizzy or distressed by its movement
+--   home_oxygen                boolean                             oxygen at home
+--   electric_blanket           boolean                             an electric blanket or heat pad is in use
+--   for_resuscitation          boolean                             is to be resuscitated
+--   carers_know_deflate        boolean                             carers know how to let the air out at once
+--   confused_or_restless       boolean                             is confused or restless
+--   rails_checked_on           date                                the rails were last checked
+--   bed_width_cm               number                              cm
+--   fluid_balance_risk         boolean                             loses fluid or may run dry
 --   too_old                    text                                which of these were answered and are too old to trust, joined by ;
 WITH judged AS (
     SELECT
@@ -196,7 +224,230 @@ WITH judged AS (
                     FALSE
                 ),
             FALSE
-        ) AS lung_disease_old
+        ) AS lung_disease_old,
+        COALESCE(
+            date_diff('day', newest.height_cm_asked, parameters.as_of) > ages.height_cm
+                AND NOT COALESCE(
+                    newest.height_cm < ages.height_cm_keeps_below
+                    OR newest.height_cm >= ages.height_cm_keeps_from,
+                    FALSE
+                ),
+            FALSE
+        ) AS height_cm_old,
+        COALESCE(
+            date_diff('day', newest.transfers_asked, parameters.as_of) > ages.transfers
+                AND NOT COALESCE(
+                    '; ' || ages.transfers_keeps || '; ' LIKE '%; ' || newest.transfers || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS transfers_old,
+        COALESCE(
+            date_diff('day', newest.commode_min_asked, parameters.as_of) > ages.commode_min
+                AND NOT COALESCE(
+                    newest.commode_min < ages.commode_min_keeps_below
+                    OR newest.commode_min >= ages.commode_min_keeps_from,
+                    FALSE
+                ),
+            FALSE
+        ) AS commode_min_old,
+        COALESCE(
+            date_diff('day', newest.seat_tilts_asked, parameters.as_of) > ages.seat_tilts
+                AND NOT COALESCE(
+                    '; ' || ages.seat_tilts_keeps || '; ' LIKE '%; ' || CAST(newest.seat_tilts AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS seat_tilts_old,
+        COALESCE(
+            date_diff('day', newest.posture_asymmetry_asked, parameters.as_of) > ages.posture_asymmetry
+                AND NOT COALESCE(
+                    '; ' || ages.posture_asymmetry_keeps || '; ' LIKE '%; ' || CAST(newest.posture_asymmetry AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS posture_asymmetry_old,
+        COALESCE(
+            date_diff('day', newest.posture_reviewed_on_asked, parameters.as_of) > ages.posture_reviewed_on,
+            FALSE
+        ) AS posture_reviewed_on_old,
+        COALESCE(
+            date_diff('day', newest.turning_interval_h_asked, parameters.as_of) > ages.turning_interval_h
+                AND NOT COALESCE(
+                    newest.turning_interval_h < ages.turning_interval_h_keeps_below
+                    OR newest.turning_interval_h >= ages.turning_interval_h_keeps_from,
+                    FALSE
+                ),
+            FALSE
+        ) AS turning_interval_h_old,
+        COALESCE(
+            date_diff('day', newest.head_of_bed_deg_asked, parameters.as_of) > ages.head_of_bed_deg
+                AND NOT COALESCE(
+                    newest.head_of_bed_deg < ages.head_of_bed_deg_keeps_below
+                    OR newest.head_of_bed_deg >= ages.head_of_bed_deg_keeps_from,
+                    FALSE
+                ),
+            FALSE
+        ) AS head_of_bed_deg_old,
+        COALESCE(
+            date_diff('day', newest.head_up_reason_asked, parameters.as_of) > ages.head_up_reason
+                AND NOT COALESCE(
+                    '; ' || ages.head_up_reason_keeps || '; ' LIKE '%; ' || CAST(newest.head_up_reason AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS head_up_reason_old,
+        COALESCE(
+            date_diff('day', newest.linen_layers_asked, parameters.as_of) > ages.linen_layers
+                AND NOT COALESCE(
+                    newest.linen_layers < ages.linen_layers_keeps_below
+                    OR newest.linen_layers >= ages.linen_layers_keeps_from,
+                    FALSE
+                ),
+            FALSE
+        ) AS linen_layers_old,
+        COALESCE(
+            date_diff('day', newest.plastic_backed_pad_asked, parameters.as_of) > ages.plastic_backed_pad
+                AND NOT COALESCE(
+                    '; ' || ages.plastic_backed_pad_keeps || '; ' LIKE '%; ' || CAST(newest.plastic_backed_pad AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS plastic_backed_pad_old,
+        COALESCE(
+            date_diff('day', newest.sling_left_under_asked, parameters.as_of) > ages.sling_left_under
+                AND NOT COALESCE(
+                    '; ' || ages.sling_left_under_keeps || '; ' LIKE '%; ' || CAST(newest.sling_left_under AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS sling_left_under_old,
+        COALESCE(
+            date_diff('day', newest.ring_device_asked, parameters.as_of) > ages.ring_device
+                AND NOT COALESCE(
+                    '; ' || ages.ring_device_keeps || '; ' LIKE '%; ' || CAST(newest.ring_device AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS ring_device_old,
+        COALESCE(
+            date_diff('day', newest.sits_up_in_bed_min_asked, parameters.as_of) > ages.sits_up_in_bed_min
+                AND NOT COALESCE(
+                    newest.sits_up_in_bed_min < ages.sits_up_in_bed_min_keeps_below
+                    OR newest.sits_up_in_bed_min >= ages.sits_up_in_bed_min_keeps_from,
+                    FALSE
+                ),
+            FALSE
+        ) AS sits_up_in_bed_min_old,
+        COALESCE(
+            date_diff('day', newest.rehab_goal_mobility_asked, parameters.as_of) > ages.rehab_goal_mobility
+                AND NOT COALESCE(
+                    '; ' || ages.rehab_goal_mobility_keeps || '; ' LIKE '%; ' || CAST(newest.rehab_goal_mobility AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS rehab_goal_mobility_old,
+        COALESCE(
+            date_diff('day', newest.cannot_keep_off_injury_asked, parameters.as_of) > ages.cannot_keep_off_injury
+                AND NOT COALESCE(
+                    '; ' || ages.cannot_keep_off_injury_keeps || '; ' LIKE '%; ' || CAST(newest.cannot_keep_off_injury AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS cannot_keep_off_injury_old,
+        COALESCE(
+            date_diff('day', newest.moisture_asked, parameters.as_of) > ages.moisture
+                AND NOT COALESCE(
+                    '; ' || ages.moisture_keeps || '; ' LIKE '%; ' || newest.moisture || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS moisture_old,
+        COALESCE(
+            date_diff('day', newest.cold_discomfort_asked, parameters.as_of) > ages.cold_discomfort
+                AND NOT COALESCE(
+                    '; ' || ages.cold_discomfort_keeps || '; ' LIKE '%; ' || CAST(newest.cold_discomfort AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS cold_discomfort_old,
+        COALESCE(
+            date_diff('day', newest.noise_discomfort_asked, parameters.as_of) > ages.noise_discomfort
+                AND NOT COALESCE(
+                    '; ' || ages.noise_discomfort_keeps || '; ' LIKE '%; ' || CAST(newest.noise_discomfort AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS noise_discomfort_old,
+        COALESCE(
+            date_diff('day', newest.motion_discomfort_asked, parameters.as_of) > ages.motion_discomfort
+                AND NOT COALESCE(
+                    '; ' || ages.motion_discomfort_keeps || '; ' LIKE '%; ' || CAST(newest.motion_discomfort AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS motion_discomfort_old,
+        COALESCE(
+            date_diff('day', newest.home_oxygen_asked, parameters.as_of) > ages.home_oxygen
+                AND NOT COALESCE(
+                    '; ' || ages.home_oxygen_keeps || '; ' LIKE '%; ' || CAST(newest.home_oxygen AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS home_oxygen_old,
+        COALESCE(
+            date_diff('day', newest.electric_blanket_asked, parameters.as_of) > ages.electric_blanket
+                AND NOT COALESCE(
+                    '; ' || ages.electric_blanket_keeps || '; ' LIKE '%; ' || CAST(newest.electric_blanket AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS electric_blanket_old,
+        COALESCE(
+            date_diff('day', newest.for_resuscitation_asked, parameters.as_of) > ages.for_resuscitation
+                AND NOT COALESCE(
+                    '; ' || ages.for_resuscitation_keeps || '; ' LIKE '%; ' || CAST(newest.for_resuscitation AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS for_resuscitation_old,
+        COALESCE(
+            date_diff('day', newest.carers_know_deflate_asked, parameters.as_of) > ages.carers_know_deflate
+                AND NOT COALESCE(
+                    '; ' || ages.carers_know_deflate_keeps || '; ' LIKE '%; ' || CAST(newest.carers_know_deflate AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS carers_know_deflate_old,
+        COALESCE(
+            date_diff('day', newest.confused_or_restless_asked, parameters.as_of) > ages.confused_or_restless
+                AND NOT COALESCE(
+                    '; ' || ages.confused_or_restless_keeps || '; ' LIKE '%; ' || CAST(newest.confused_or_restless AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS confused_or_restless_old,
+        COALESCE(
+            date_diff('day', newest.rails_checked_on_asked, parameters.as_of) > ages.rails_checked_on,
+            FALSE
+        ) AS rails_checked_on_old,
+        COALESCE(
+            date_diff('day', newest.bed_width_cm_asked, parameters.as_of) > ages.bed_width_cm
+                AND NOT COALESCE(
+                    newest.bed_width_cm < ages.bed_width_cm_keeps_below
+                    OR newest.bed_width_cm >= ages.bed_width_cm_keeps_from,
+                    FALSE
+                ),
+            FALSE
+        ) AS bed_width_cm_old,
+        COALESCE(
+            date_diff('day', newest.fluid_balance_risk_asked, parameters.as_of) > ages.fluid_balance_risk
+                AND NOT COALESCE(
+                    '; ' || ages.fluid_balance_risk_keeps || '; ' LIKE '%; ' || CAST(newest.fluid_balance_risk AS VARCHAR) || '; %',
+                    FALSE
+                ),
+            FALSE
+        ) AS fluid_balance_risk_old
     FROM state.form_newest AS newest
     CROSS JOIN policy.fact_ages AS ages
     CROSS JOIN review.parameters AS parameters
@@ -225,6 +476,34 @@ SELECT
     CASE WHEN NOT judged.can_shift_weight_seated_old THEN judged.can_shift_weight_seated END AS can_shift_weight_seated,
     CASE WHEN NOT judged.power_reliable_old THEN judged.power_reliable END AS power_reliable,
     CASE WHEN NOT judged.lung_disease_old THEN judged.lung_disease END AS lung_disease,
+    CASE WHEN NOT judged.height_cm_old THEN judged.height_cm END AS height_cm,
+    CASE WHEN NOT judged.transfers_old THEN judged.transfers END AS transfers,
+    CASE WHEN NOT judged.commode_min_old THEN judged.commode_min END AS commode_min,
+    CASE WHEN NOT judged.seat_tilts_old THEN judged.seat_tilts END AS seat_tilts,
+    CASE WHEN NOT judged.posture_asymmetry_old THEN judged.posture_asymmetry END AS posture_asymmetry,
+    CASE WHEN NOT judged.posture_reviewed_on_old THEN judged.posture_reviewed_on END AS posture_reviewed_on,
+    CASE WHEN NOT judged.turning_interval_h_old THEN judged.turning_interval_h END AS turning_interval_h,
+    CASE WHEN NOT judged.head_of_bed_deg_old THEN judged.head_of_bed_deg END AS head_of_bed_deg,
+    CASE WHEN NOT judged.head_up_reason_old THEN judged.head_up_reason END AS head_up_reason,
+    CASE WHEN NOT judged.linen_layers_old THEN judged.linen_layers END AS linen_layers,
+    CASE WHEN NOT judged.plastic_backed_pad_old THEN judged.plastic_backed_pad END AS plastic_backed_pad,
+    CASE WHEN NOT judged.sling_left_under_old THEN judged.sling_left_under END AS sling_left_under,
+    CASE WHEN NOT judged.ring_device_old THEN judged.ring_device END AS ring_device,
+    CASE WHEN NOT judged.sits_up_in_bed_min_old THEN judged.sits_up_in_bed_min END AS sits_up_in_bed_min,
+    CASE WHEN NOT judged.rehab_goal_mobility_old THEN judged.rehab_goal_mobility END AS rehab_goal_mobility,
+    CASE WHEN NOT judged.cannot_keep_off_injury_old THEN judged.cannot_keep_off_injury END AS cannot_keep_off_injury,
+    CASE WHEN NOT judged.moisture_old THEN judged.moisture END AS moisture,
+    CASE WHEN NOT judged.cold_discomfort_old THEN judged.cold_discomfort END AS cold_discomfort,
+    CASE WHEN NOT judged.noise_discomfort_old THEN judged.noise_discomfort END AS noise_discomfort,
+    CASE WHEN NOT judged.motion_discomfort_old THEN judged.motion_discomfort END AS motion_discomfort,
+    CASE WHEN NOT judged.home_oxygen_old THEN judged.home_oxygen END AS home_oxygen,
+    CASE WHEN NOT judged.electric_blanket_old THEN judged.electric_blanket END AS electric_blanket,
+    CASE WHEN NOT judged.for_resuscitation_old THEN judged.for_resuscitation END AS for_resuscitation,
+    CASE WHEN NOT judged.carers_know_deflate_old THEN judged.carers_know_deflate END AS carers_know_deflate,
+    CASE WHEN NOT judged.confused_or_restless_old THEN judged.confused_or_restless END AS confused_or_restless,
+    CASE WHEN NOT judged.rails_checked_on_old THEN judged.rails_checked_on END AS rails_checked_on,
+    CASE WHEN NOT judged.bed_width_cm_old THEN judged.bed_width_cm END AS bed_width_cm,
+    CASE WHEN NOT judged.fluid_balance_risk_old THEN judged.fluid_balance_risk END AS fluid_balance_risk,
     NULLIF(
         CONCAT_WS(
             '; ',
@@ -248,7 +527,35 @@ SELECT
             CASE WHEN judged.can_be_turned_by_carer_old THEN 'can_be_turned_by_carer' END,
             CASE WHEN judged.can_shift_weight_seated_old THEN 'can_shift_weight_seated' END,
             CASE WHEN judged.power_reliable_old THEN 'power_reliable' END,
-            CASE WHEN judged.lung_disease_old THEN 'lung_disease' END
+            CASE WHEN judged.lung_disease_old THEN 'lung_disease' END,
+            CASE WHEN judged.height_cm_old THEN 'height_cm' END,
+            CASE WHEN judged.transfers_old THEN 'transfers' END,
+            CASE WHEN judged.commode_min_old THEN 'commode_min' END,
+            CASE WHEN judged.seat_tilts_old THEN 'seat_tilts' END,
+            CASE WHEN judged.posture_asymmetry_old THEN 'posture_asymmetry' END,
+            CASE WHEN judged.posture_reviewed_on_old THEN 'posture_reviewed_on' END,
+            CASE WHEN judged.turning_interval_h_old THEN 'turning_interval_h' END,
+            CASE WHEN judged.head_of_bed_deg_old THEN 'head_of_bed_deg' END,
+            CASE WHEN judged.head_up_reason_old THEN 'head_up_reason' END,
+            CASE WHEN judged.linen_layers_old THEN 'linen_layers' END,
+            CASE WHEN judged.plastic_backed_pad_old THEN 'plastic_backed_pad' END,
+            CASE WHEN judged.sling_left_under_old THEN 'sling_left_under' END,
+            CASE WHEN judged.ring_device_old THEN 'ring_device' END,
+            CASE WHEN judged.sits_up_in_bed_min_old THEN 'sits_up_in_bed_min' END,
+            CASE WHEN judged.rehab_goal_mobility_old THEN 'rehab_goal_mobility' END,
+            CASE WHEN judged.cannot_keep_off_injury_old THEN 'cannot_keep_off_injury' END,
+            CASE WHEN judged.moisture_old THEN 'moisture' END,
+            CASE WHEN judged.cold_discomfort_old THEN 'cold_discomfort' END,
+            CASE WHEN judged.noise_discomfort_old THEN 'noise_discomfort' END,
+            CASE WHEN judged.motion_discomfort_old THEN 'motion_discomfort' END,
+            CASE WHEN judged.home_oxygen_old THEN 'home_oxygen' END,
+            CASE WHEN judged.electric_blanket_old THEN 'electric_blanket' END,
+            CASE WHEN judged.for_resuscitation_old THEN 'for_resuscitation' END,
+            CASE WHEN judged.carers_know_deflate_old THEN 'carers_know_deflate' END,
+            CASE WHEN judged.confused_or_restless_old THEN 'confused_or_restless' END,
+            CASE WHEN judged.rails_checked_on_old THEN 'rails_checked_on' END,
+            CASE WHEN judged.bed_width_cm_old THEN 'bed_width_cm' END,
+            CASE WHEN judged.fluid_balance_risk_old THEN 'fluid_balance_risk' END
         ),
         ''
     ) AS too_old

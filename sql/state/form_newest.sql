@@ -48,6 +48,62 @@
 --   power_reliable_asked             date                                day of that answer
 --   lung_disease                     boolean                             lung disease
 --   lung_disease_asked               date                                day of that answer
+--   height_cm                        number                              cm
+--   height_cm_asked                  date                                day of that answer
+--   transfers                        code circumstances.transfers         how the person gets from bed to chair
+--   transfers_asked                  date                                day of that answer
+--   commode_min                      integer                             min a day on a hard commode or shower seat
+--   commode_min_asked                date                                day of that answer
+--   seat_tilts                       boolean                             the seat tilts
+--   seat_tilts_asked                 date                                day of that answer
+--   posture_asymmetry                boolean                             sits or lies crooked
+--   posture_asymmetry_asked          date                                day of that answer
+--   posture_reviewed_on              date                                posture was last reviewed
+--   posture_reviewed_on_asked        date                                day of that answer
+--   turning_interval_h               number                              h between turns
+--   turning_interval_h_asked         date                                day of that answer
+--   head_of_bed_deg                  integer                             degrees, usual
+--   head_of_bed_deg_asked            date                                day of that answer
+--   head_up_reason                   boolean                             a medical reason for it is recorded
+--   head_up_reason_asked             date                                day of that answer
+--   linen_layers                     integer                             layers between person and surface
+--   linen_layers_asked               date                                day of that answer
+--   plastic_backed_pad               boolean                             a pad with a plastic back is in use
+--   plastic_backed_pad_asked         date                                day of that answer
+--   sling_left_under                 boolean                             a sling or slide sheet is left under the person
+--   sling_left_under_asked           date                                day of that answer
+--   ring_device                      boolean                             a ring or donut cushion is in use
+--   ring_device_asked                date                                day of that answer
+--   sits_up_in_bed_min               integer                             min, longest time sitting up in bed
+--   sits_up_in_bed_min_asked         date                                day of that answer
+--   rehab_goal_mobility              boolean                             moving or transferring alone is a goal
+--   rehab_goal_mobility_asked        date                                day of that answer
+--   cannot_keep_off_injury           boolean                             the person cannot be kept off an injury
+--   cannot_keep_off_injury_asked     date                                day of that answer
+--   moisture                         code circumstances.moisture         how wet the skin is
+--   moisture_asked                   date                                day of that answer
+--   cold_discomfort                  boolean                             is cold on the surface
+--   cold_discomfort_asked            date                                day of that answer
+--   noise_discomfort                 boolean                             is disturbed by its noise
+--   noise_discomfort_asked           date                                day of that answer
+--   motion_discomfort                boolean                             is made sick, dizzy or distressed by its movement
+--   motion_discomfort_asked          date                                day of that answer
+--   home_oxygen                      boolean                             oxygen at home
+--   home_oxygen_asked                date                                day of that answer
+--   electric_blanket                 boolean                             an electric blanket or heat pad is in use
+--   electric_blanket_asked           date                                day of that answer
+--   for_resuscitation                boolean                             is to be resuscitated
+--   for_resuscitation_asked          date                                day of that answer
+--   carers_know_deflate              boolean                             carers know how to let the air out at once
+--   carers_know_deflate_asked        date                                day of that answer
+--   confused_or_restless             boolean                             is confused or restless
+--   confused_or_restless_asked       date                                day of that answer
+--   rails_checked_on                 date                                the rails were last checked
+--   rails_checked_on_asked           date                                day of that answer
+--   bed_width_cm                     number                              cm
+--   bed_width_cm_asked               date                                day of that answer
+--   fluid_balance_risk               boolean                             loses fluid or may run dry
+--   fluid_balance_risk_asked         date                                day of that answer
 WITH asked AS (
     SELECT
         forms.client_id,
@@ -72,7 +128,35 @@ WITH asked AS (
         MAX(CASE WHEN forms.can_be_turned_by_carer IS NOT NULL THEN forms.observed_on END) AS can_be_turned_by_carer_asked,
         MAX(CASE WHEN forms.can_shift_weight_seated IS NOT NULL THEN forms.observed_on END) AS can_shift_weight_seated_asked,
         MAX(CASE WHEN forms.power_reliable IS NOT NULL THEN forms.observed_on END) AS power_reliable_asked,
-        MAX(CASE WHEN forms.lung_disease IS NOT NULL THEN forms.observed_on END) AS lung_disease_asked
+        MAX(CASE WHEN forms.lung_disease IS NOT NULL THEN forms.observed_on END) AS lung_disease_asked,
+        MAX(CASE WHEN forms.height_cm IS NOT NULL THEN forms.observed_on END) AS height_cm_asked,
+        MAX(CASE WHEN forms.transfers IS NOT NULL THEN forms.observed_on END) AS transfers_asked,
+        MAX(CASE WHEN forms.commode_min IS NOT NULL THEN forms.observed_on END) AS commode_min_asked,
+        MAX(CASE WHEN forms.seat_tilts IS NOT NULL THEN forms.observed_on END) AS seat_tilts_asked,
+        MAX(CASE WHEN forms.posture_asymmetry IS NOT NULL THEN forms.observed_on END) AS posture_asymmetry_asked,
+        MAX(CASE WHEN forms.posture_reviewed_on IS NOT NULL THEN forms.observed_on END) AS posture_reviewed_on_asked,
+        MAX(CASE WHEN forms.turning_interval_h IS NOT NULL THEN forms.observed_on END) AS turning_interval_h_asked,
+        MAX(CASE WHEN forms.head_of_bed_deg IS NOT NULL THEN forms.observed_on END) AS head_of_bed_deg_asked,
+        MAX(CASE WHEN forms.head_up_reason IS NOT NULL THEN forms.observed_on END) AS head_up_reason_asked,
+        MAX(CASE WHEN forms.linen_layers IS NOT NULL THEN forms.observed_on END) AS linen_layers_asked,
+        MAX(CASE WHEN forms.plastic_backed_pad IS NOT NULL THEN forms.observed_on END) AS plastic_backed_pad_asked,
+        MAX(CASE WHEN forms.sling_left_under IS NOT NULL THEN forms.observed_on END) AS sling_left_under_asked,
+        MAX(CASE WHEN forms.ring_device IS NOT NULL THEN forms.observed_on END) AS ring_device_asked,
+        MAX(CASE WHEN forms.sits_up_in_bed_min IS NOT NULL THEN forms.observed_on END) AS sits_up_in_bed_min_asked,
+        MAX(CASE WHEN forms.rehab_goal_mobility IS NOT NULL THEN forms.observed_on END) AS rehab_goal_mobility_asked,
+        MAX(CASE WHEN forms.cannot_keep_off_injury IS NOT NULL THEN forms.observed_on END) AS cannot_keep_off_injury_asked,
+        MAX(CASE WHEN forms.moisture IS NOT NULL THEN forms.observed_on END) AS moisture_asked,
+        MAX(CASE WHEN forms.cold_discomfort IS NOT NULL THEN forms.observed_on END) AS cold_discomfort_asked,
+        MAX(CASE WHEN forms.noise_discomfort IS NOT NULL THEN forms.observed_on END) AS noise_discomfort_asked,
+        MAX(CASE WHEN forms.motion_discomfort IS NOT NULL THEN forms.observed_on END) AS motion_discomfort_asked,
+        MAX(CASE WHEN forms.home_oxygen IS NOT NULL THEN forms.observed_on END) AS home_oxygen_asked,
+        MAX(CASE WHEN forms.electric_blanket IS NOT NULL THEN forms.observed_on END) AS electric_blanket_asked,
+        MAX(CASE WHEN forms.for_resuscitation IS NOT NULL THEN forms.observed_on END) AS for_resuscitation_asked,
+        MAX(CASE WHEN forms.carers_know_deflate IS NOT NULL THEN forms.observed_on END) AS carers_know_deflate_asked,
+        MAX(CASE WHEN forms.confused_or_restless IS NOT NULL THEN forms.observed_on END) AS confused_or_restless_asked,
+        MAX(CASE WHEN forms.rails_checked_on IS NOT NULL THEN forms.observed_on END) AS rails_checked_on_asked,
+        MAX(CASE WHEN forms.bed_width_cm IS NOT NULL THEN forms.observed_on END) AS bed_width_cm_asked,
+        MAX(CASE WHEN forms.fluid_balance_risk IS NOT NULL THEN forms.observed_on END) AS fluid_balance_risk_asked
     FROM records.circumstances AS forms
     GROUP BY forms.client_id
 ),
@@ -140,7 +224,79 @@ answers AS (
         MIN(CASE WHEN forms.observed_on = asked.power_reliable_asked THEN CAST(forms.power_reliable AS INTEGER) END)
             AS power_reliable,
         MAX(CASE WHEN forms.observed_on = asked.lung_disease_asked THEN CAST(forms.lung_disease AS INTEGER) END)
-            AS lung_disease
+            AS lung_disease,
+        MIN(CASE WHEN forms.observed_on = asked.height_cm_asked THEN forms.height_cm END)
+            AS height_cm,
+        MAX(
+            CASE WHEN forms.observed_on = asked.transfers_asked
+                THEN CASE forms.transfers
+                    WHEN 'independent' THEN 1
+                    WHEN 'standby' THEN 2
+                    WHEN 'assisted' THEN 3
+                    WHEN 'hoisted' THEN 4
+                END
+            END
+        ) AS transfers,
+        MAX(CASE WHEN forms.observed_on = asked.commode_min_asked THEN forms.commode_min END)
+            AS commode_min,
+        MIN(CASE WHEN forms.observed_on = asked.seat_tilts_asked THEN CAST(forms.seat_tilts AS INTEGER) END)
+            AS seat_tilts,
+        MAX(CASE WHEN forms.observed_on = asked.posture_asymmetry_asked THEN CAST(forms.posture_asymmetry AS INTEGER) END)
+            AS posture_asymmetry,
+        MIN(CASE WHEN forms.observed_on = asked.posture_reviewed_on_asked THEN forms.posture_reviewed_on END)
+            AS posture_reviewed_on,
+        MAX(CASE WHEN forms.observed_on = asked.turning_interval_h_asked THEN forms.turning_interval_h END)
+            AS turning_interval_h,
+        MAX(CASE WHEN forms.observed_on = asked.head_of_bed_deg_asked THEN forms.head_of_bed_deg END)
+            AS head_of_bed_deg,
+        MIN(CASE WHEN forms.observed_on = asked.head_up_reason_asked THEN CAST(forms.head_up_reason AS INTEGER) END)
+            AS head_up_reason,
+        MAX(CASE WHEN forms.observed_on = asked.linen_layers_asked THEN forms.linen_layers END)
+            AS linen_layers,
+        MAX(CASE WHEN forms.observed_on = asked.plastic_backed_pad_asked THEN CAST(forms.plastic_backed_pad AS INTEGER) END)
+            AS plastic_backed_pad,
+        MAX(CASE WHEN forms.observed_on = asked.sling_left_under_asked THEN CAST(forms.sling_left_under AS INTEGER) END)
+            AS sling_left_under,
+        MAX(CASE WHEN forms.observed_on = asked.ring_device_asked THEN CAST(forms.ring_device AS INTEGER) END)
+            AS ring_device,
+        MAX(CASE WHEN forms.observed_on = asked.sits_up_in_bed_min_asked THEN forms.sits_up_in_bed_min END)
+            AS sits_up_in_bed_min,
+        MAX(CASE WHEN forms.observed_on = asked.rehab_goal_mobility_asked THEN CAST(forms.rehab_goal_mobility AS INTEGER) END)
+            AS rehab_goal_mobility,
+        MAX(CASE WHEN forms.observed_on = asked.cannot_keep_off_injury_asked THEN CAST(forms.cannot_keep_off_injury AS INTEGER) END)
+            AS cannot_keep_off_injury,
+        MAX(
+            CASE WHEN forms.observed_on = asked.moisture_asked
+                THEN CASE forms.moisture
+                    WHEN 'dry' THEN 1
+                    WHEN 'occasional' THEN 2
+                    WHEN 'often' THEN 3
+                    WHEN 'constant' THEN 4
+                END
+            END
+        ) AS moisture,
+        MAX(CASE WHEN forms.observed_on = asked.cold_discomfort_asked THEN CAST(forms.cold_discomfort AS INTEGER) END)
+            AS cold_discomfort,
+        MAX(CASE WHEN forms.observed_on = asked.noise_discomfort_asked THEN CAST(forms.noise_discomfort AS INTEGER) END)
+            AS noise_discomfort,
+        MAX(CASE WHEN forms.observed_on = asked.motion_discomfort_asked THEN CAST(forms.motion_discomfort AS INTEGER) END)
+            AS motion_discomfort,
+        MAX(CASE WHEN forms.observed_on = asked.home_oxygen_asked THEN CAST(forms.home_oxygen AS INTEGER) END)
+            AS home_oxygen,
+        MAX(CASE WHEN forms.observed_on = asked.electric_blanket_asked THEN CAST(forms.electric_blanket AS INTEGER) END)
+            AS electric_blanket,
+        MAX(CASE WHEN forms.observed_on = asked.for_resuscitation_asked THEN CAST(forms.for_resuscitation AS INTEGER) END)
+            AS for_resuscitation,
+        MIN(CASE WHEN forms.observed_on = asked.carers_know_deflate_asked THEN CAST(forms.carers_know_deflate AS INTEGER) END)
+            AS carers_know_deflate,
+        MAX(CASE WHEN forms.observed_on = asked.confused_or_restless_asked THEN CAST(forms.confused_or_restless AS INTEGER) END)
+            AS confused_or_restless,
+        MIN(CASE WHEN forms.observed_on = asked.rails_checked_on_asked THEN forms.rails_checked_on END)
+            AS rails_checked_on,
+        MIN(CASE WHEN forms.observed_on = asked.bed_width_cm_asked THEN forms.bed_width_cm END)
+            AS bed_width_cm,
+        MAX(CASE WHEN forms.observed_on = asked.fluid_balance_risk_asked THEN CAST(forms.fluid_balance_risk AS INTEGER) END)
+            AS fluid_balance_risk
     FROM records.circumstances AS forms
     INNER JOIN asked ON asked.client_id = forms.client_id
     GROUP BY forms.client_id
@@ -203,7 +359,73 @@ SELECT
     answers.power_reliable = 1 AS power_reliable,
     asked.power_reliable_asked,
     answers.lung_disease = 1 AS lung_disease,
-    asked.lung_disease_asked
+    asked.lung_disease_asked,
+    answers.height_cm,
+    asked.height_cm_asked,
+    CASE answers.transfers
+        WHEN 1 THEN 'independent'
+        WHEN 2 THEN 'standby'
+        WHEN 3 THEN 'assisted'
+        WHEN 4 THEN 'hoisted'
+    END AS transfers,
+    asked.transfers_asked,
+    answers.commode_min,
+    asked.commode_min_asked,
+    answers.seat_tilts = 1 AS seat_tilts,
+    asked.seat_tilts_asked,
+    answers.posture_asymmetry = 1 AS posture_asymmetry,
+    asked.posture_asymmetry_asked,
+    answers.posture_reviewed_on,
+    asked.posture_reviewed_on_asked,
+    answers.turning_interval_h,
+    asked.turning_interval_h_asked,
+    answers.head_of_bed_deg,
+    asked.head_of_bed_deg_asked,
+    answers.head_up_reason = 1 AS head_up_reason,
+    asked.head_up_reason_asked,
+    answers.linen_layers,
+    asked.linen_layers_asked,
+    answers.plastic_backed_pad = 1 AS plastic_backed_pad,
+    asked.plastic_backed_pad_asked,
+    answers.sling_left_under = 1 AS sling_left_under,
+    asked.sling_left_under_asked,
+    answers.ring_device = 1 AS ring_device,
+    asked.ring_device_asked,
+    answers.sits_up_in_bed_min,
+    asked.sits_up_in_bed_min_asked,
+    answers.rehab_goal_mobility = 1 AS rehab_goal_mobility,
+    asked.rehab_goal_mobility_asked,
+    answers.cannot_keep_off_injury = 1 AS cannot_keep_off_injury,
+    asked.cannot_keep_off_injury_asked,
+    CASE answers.moisture
+        WHEN 1 THEN 'dry'
+        WHEN 2 THEN 'occasional'
+        WHEN 3 THEN 'often'
+        WHEN 4 THEN 'constant'
+    END AS moisture,
+    asked.moisture_asked,
+    answers.cold_discomfort = 1 AS cold_discomfort,
+    asked.cold_discomfort_asked,
+    answers.noise_discomfort = 1 AS noise_discomfort,
+    asked.noise_discomfort_asked,
+    answers.motion_discomfort = 1 AS motion_discomfort,
+    asked.motion_discomfort_asked,
+    answers.home_oxygen = 1 AS home_oxygen,
+    asked.home_oxygen_asked,
+    answers.electric_blanket = 1 AS electric_blanket,
+    asked.electric_blanket_asked,
+    answers.for_resuscitation = 1 AS for_resuscitation,
+    asked.for_resuscitation_asked,
+    answers.carers_know_deflate = 1 AS carers_know_deflate,
+    asked.carers_know_deflate_asked,
+    answers.confused_or_restless = 1 AS confused_or_restless,
+    asked.confused_or_restless_asked,
+    answers.rails_checked_on,
+    asked.rails_checked_on_asked,
+    answers.bed_width_cm,
+    asked.bed_width_cm_asked,
+    answers.fluid_balance_risk = 1 AS fluid_balance_risk,
+    asked.fluid_balance_risk_asked
 FROM asked
 INNER JOIN answers ON answers.client_id = asked.client_id
 ORDER BY asked.client_id

@@ -13,6 +13,7 @@
 --   owner                              code loans.owner                 whose it is
 --   is_where_person_is                 boolean                          it is where the person is now; blank when that cannot be told
 --   is_overlay                         boolean                          lies on another surface
+--   has_base_below                     boolean                          is an overlay, and another lying surface of a class better than ordinary is in place with the person
 --   is_active                          boolean                          the class moves its cells
 --   is_pump_fed                        boolean                          the class is kept up by a pump
 --   is_powered                         boolean                          the class needs power
@@ -94,7 +95,34 @@
 --   naked_flame                        boolean                          of the person
 --   fire_plan_on                       date                             of the person
 --   outage_plan                        boolean                          of the person
+--   lying_level                        integer                          of the person
+--   transfers                          code circumstances.transfers     of the person
+--   turning_interval_h                 number                           of the person
+--   plastic_backed_pad                 boolean                          of the person
+--   rehab_goal_mobility                boolean                          of the person
+--   cannot_keep_off_injury             boolean                          of the person
+--   moisture                           code circumstances.moisture      of the person
+--   cold_discomfort                    boolean                          of the person
+--   noise_discomfort                   boolean                          of the person
+--   motion_discomfort                  boolean                          of the person
+--   electric_blanket                   boolean                          of the person
+--   for_resuscitation                  boolean                          of the person
+--   carers_know_deflate                boolean                          of the person
+--   lung_disease                       boolean                          of the person
+--   fluid_balance_risk                 boolean                          of the person
+--   has_flap                           boolean                          of the person
+--   flap_on                            date                             of the person
+--   days_since_flap                    integer                          of the person
+--   has_fall                           boolean                          of the person
+--   fall_on                            date                             of the person
+--   days_since_fall                    integer                          of the person
 --   has_held_row                       boolean                          a row of this person is held back
+WITH bases AS (
+    SELECT loans.client_id, MAX(loans.risk_level_max) AS best_level
+    FROM state.loans_in_place AS loans
+    WHERE loans.position = 'lying' AND NOT loans.is_overlay AND COALESCE(loans.is_where_person_is, TRUE)
+    GROUP BY loans.client_id
+)
 SELECT
     loans.loan_id,
     loans.client_id,
@@ -104,6 +132,8 @@ SELECT
     kept.owner,
     loans.is_where_person_is,
     loans.is_overlay,
+    -- An ordinary mattress carries rung 0, and an overlay is made to lie on one.
+    loans.is_overlay AND CASE WHEN bases.client_id IS NULL THEN FALSE ELSE bases.best_level > 0 END AS has_base_below,
     loans.is_active,
     loans.is_pump_fed,
     loans.is_powered,
@@ -186,8 +216,30 @@ SELECT
     clients.naked_flame,
     clients.fire_plan_on,
     clients.outage_plan,
+    clients.lying_level,
+    clients.transfers,
+    clients.turning_interval_h,
+    clients.plastic_backed_pad,
+    clients.rehab_goal_mobility,
+    clients.cannot_keep_off_injury,
+    clients.moisture,
+    clients.cold_discomfort,
+    clients.noise_discomfort,
+    clients.motion_discomfort,
+    clients.electric_blanket,
+    clients.for_resuscitation,
+    clients.carers_know_deflate,
+    clients.lung_disease,
+    clients.fluid_balance_risk,
+    clients.has_flap,
+    clients.flap_on,
+    clients.days_since_flap,
+    clients.has_fall,
+    clients.fall_on,
+    clients.days_since_fall,
     clients.has_held_row
 FROM state.loans_in_place AS loans
 INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
 INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
 CROSS JOIN review.parameters AS parameters
+LEFT JOIN bases ON bases.client_id = loans.client_id

@@ -16,7 +16,20 @@ ITEMS = {
 }
 SIGHTINGS = {
     "state_seen_on": "2026-02-16", "in_use": "true", "cover_condition": "sound", "bottoming_check": "pass",
-    "bottoming_method": "hand", "bottoming_checked_on": "2026-02-16",
+    "bottoming_method": "hand", "bottoming_checked_on": "2026-02-16", "power_leads_safe": "true",
+    "fitted_correctly": "true", "leak_seen": "false",
+}  # fmt: skip
+
+THE_REST = {
+    "height_cm": "165", "bed_width_cm": "100", "transfers": "assisted", "turning_interval_h": "4", "commode_min": "5",
+    "seat_tilts": "true", "head_of_bed_deg": "20", "linen_layers": "1", "sits_up_in_bed_min": "10", "moisture": "dry",
+    "carers_know_deflate": "true",
+    **dict.fromkeys((
+        "posture_asymmetry", "head_up_reason", "plastic_backed_pad", "sling_left_under", "ring_device",
+        "rehab_goal_mobility", "cannot_keep_off_injury", "cold_discomfort", "noise_discomfort", "motion_discomfort",
+        "home_oxygen", "electric_blanket", "for_resuscitation", "confused_or_restless", "fluid_balance_risk",
+        "lung_disease",
+    ), "false"),
 }  # fmt: skip
 
 
@@ -85,4 +98,7 @@ def _written_out(cells: dict[str, str]) -> dict[str, str]:
         row |= {item: "" if score == "-" else score for item, score in scores}
     if row.pop("sightings", None) == "yes":
         row = SIGHTINGS | {name: cell for name, cell in row.items() if cell}
+    if row.pop("the rest", None) == "well":
+        # A cell that is left blank was not asked.
+        row = THE_REST | row
     return row
