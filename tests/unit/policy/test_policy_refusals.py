@@ -126,9 +126,9 @@ SPOILED = [
     ("rules/safety.toml", "never_softened = true", 'never_softened = true\nsoftened_by = ["comfort_first"]',
      "never softened, and softened_by lists something"),
     ("rules/under_provision.toml", '"declined_lying"', '"declined"', "nothing is softened by declined"),
-    ("rules/under_provision.toml", '["bed_std_high_risk"]', '["bed_std"]', "subsumes bed_std"),
-    ("rules/under_provision.toml", '["bed_std_high_risk"]', '["deep_wound_on_foam"]', "in a circle"),
-    ("rules/under_provision.toml", '["bed_std_high_risk"]', '["bed_std_with_wound"]', "in a circle"),
+    ("rules/under_provision.toml", '["bed_std_high_risk", "deep', '["bed_std", "deep', "subsumes bed_std"),
+    ("rules/under_provision.toml", '["bed_std_high_risk", "deep', '["deep_wound_on_foam", "deep', "in a circle"),
+    ("rules/under_provision.toml", '["bed_std_high_risk", "deep', '["bed_std_with_wound", "deep', "in a circle"),
 ]  # fmt: skip
 
 
