@@ -11,6 +11,7 @@
 --   stage                 code injuries.stage     the stage that the newest look was read as
 --   effective_stage       code injuries.stage     the stage the wound is at, all looks considered
 --   has_contradiction     boolean  the newest look contradicts itself
+--   trend                 code better|stalled|stalled_long|worse|too_early|exempt  how it heals by the newest look; blank where that cannot be told
 --   cause                 code injuries.cause     the cause by the newest look; blank in the record = pressure
 --   is_pressure           boolean  pressure is the cause; blank while the cause is not settled
 --   device_related        boolean  caused by a device
@@ -41,6 +42,7 @@ WITH ranked AS (
         course.effective_stage,
         course.has_contradiction,
         course.is_closed,
+        course.trend,
         course.cause,
         course.area_cm2,
         ROW_NUMBER() OVER (PARTITION BY course.injury_id ORDER BY course.look DESC) AS place
@@ -55,6 +57,7 @@ newest AS (
         ranked.stage,
         ranked.effective_stage,
         ranked.has_contradiction,
+        ranked.trend,
         ranked.cause
     FROM ranked
     WHERE ranked.place = 1 AND NOT ranked.is_closed
@@ -144,6 +147,7 @@ placed AS (
         newest.stage,
         newest.effective_stage,
         newest.has_contradiction,
+        newest.trend,
         newest.cause,
         facts.device_related = 1 AS device_related,
         facts.present_on_admission,
@@ -172,6 +176,7 @@ SELECT
     placed.stage,
     placed.effective_stage,
     placed.has_contradiction,
+    placed.trend,
     placed.cause,
     CASE WHEN placed.cause <> 'not_settled' THEN placed.cause = 'pressure' END AS is_pressure,
     placed.device_related,

@@ -31,7 +31,12 @@ PARTS = {
     "surfaces": "SELECT client_id, loan_id, position, surface_class, owner, issued_on, state_seen_on FROM state.loans",
     "wounds": (
         "SELECT client_id, injury_id, location, side, stage, effective_stage, first_seen_on, last_seen_on,"
-        " last_measured_on, area_cm2, signs_of_infection FROM wounds.open"
+        " last_measured_on, area_cm2, trend, signs_of_infection FROM wounds.open"
+    ),
+    "looks": (
+        "SELECT c.client_id, c.injury_id, c.recorded_stage, c.transition, c.transition_reason FROM wounds.course AS c"
+        " WHERE c.transition IN ('review', 'error') AND c.injury_id IN (SELECT injury_id FROM wounds.open)"
+        " AND c.episode = (SELECT max(d.episode) FROM wounds.course AS d WHERE d.injury_id = c.injury_id)"
     ),
     "unknowns": "SELECT DISTINCT client_id, column_name, why FROM audit.unknowns",
     "held": "SELECT client_id, feed, record_id, column_name, code, status, source_row, hides_newer FROM quality.held",

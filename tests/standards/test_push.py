@@ -14,10 +14,10 @@ from tests.standards.conftest import RECEIVED, Answers, write_csv
 ENDS = [("0", 0), ("0.2", 1), ("0.3", 2), ("0.6", 2), ("0.7", 3), ("1.0", 3), ("1.1", 4), ("2.0", 4), ("2.1", 5),
         ("3.0", 5), ("3.1", 6), ("4.0", 6), ("4.1", 7), ("8.0", 7), ("8.1", 8), ("12.0", 8), ("12.1", 9), ("24.0", 9),
         ("24.1", 10)]  # fmt: skip
-# Length, width, exudate, tissue and the published total of each visit.
-VISITS = [("3.7", "3.1", "light", "slough", 12), ("3.3", "2.7", "light", "slough", 12),
-          ("3.2", "2.9", "none", "granulation", 10), ("3.2", "2.8", "none", "granulation", 10),
-          ("2.9", "1.9", "none", "epithelial", 8)]  # fmt: skip
+# Length, width, exudate, tissue, stage and the published total of each visit.
+VISITS = [("3.7", "3.1", "light", "slough", "stage_2", 12), ("3.3", "2.7", "light", "slough", "stage_2", 12),
+          ("3.2", "2.9", "none", "granulation", "stage_1", 10), ("3.2", "2.8", "none", "granulation", "stage_1", 10),
+          ("2.9", "1.9", "none", "epithelial", "stage_1", 8)]  # fmt: skip
 # NPUAP's instructions: nought when closed, 17 at the worst. 4 by 3 cm, moderate, slough: a teaching page's example, 13.
 EXAMPLES = {
     "closed": ({"status": "closed"}, 0),
@@ -44,8 +44,8 @@ def answers(tmp_path_factory):
     ]
     rows += [
         look("visits", place, length_cm=length, width_cm=width, exudate=exudate, tissue=tissue,
-             recorded_push_total=str(total))
-        for place, (length, width, exudate, tissue, total) in enumerate(VISITS, start=1)
+             stage=stage, recorded_push_total=str(total))
+        for place, (length, width, exudate, tissue, stage, total) in enumerate(VISITS, start=1)
     ]  # fmt: skip
     rows += [look(wound, 1, **said) for wound, (said, _) in EXAMPLES.items()]
     write_csv(root / "inbox" / "injuries.csv", rows)
@@ -75,3 +75,19 @@ def test_the_five_published_totals(answers):
 @pytest.mark.parametrize("wound", EXAMPLES)
 def test_examples_and_no_partial_total(answers, wound):
     assert answers.ask("SELECT push_total FROM wounds.push WHERE injury_id = ?", wound) == [(EXAMPLES[wound][1],)]
+
+
+def test_the_five_published_visits_raise_both_flags(answers):
+    # The case stages 2, 2, 1, 1, 1: slough is no tissue of a stage 2 (NPUAP 2016), and a 2 does not become a 1 (CMS RAI
+    # 3.0 manual, section M).
+    found = answers.ask(
+        "SELECT transition, transition_reason FROM wounds.course WHERE injury_id = 'visits' ORDER BY look"
+    )
+    assert found == [("review", "stage_2_with_deep_tissue")] * 2 + [("error", "reverse_staging")] * 3
+
+
+def test_a_reader_sees_both_flags(answers):
+    told = CliRunner().invoke(main, ["explain", "C-1", "--workspace", str(answers.root)])
+    words = " ".join(told.output.split())
+    assert "Recorded as stage 2 on 1 December 2025, to look at again: a stage 2 has no granulation, slough or" in words
+    assert "Recorded as stage 1 on 3 December 2025, which cannot be: numbers do not heal backwards" in words
