@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from pipeline.feeds.columns import FEEDS
-from pipeline.policy import choosing, fact_limits, measuring, scale_checks
+from pipeline.policy import choosing, fact_limits, interval_checks, measuring, scale_checks
 from pipeline.policy.model import Block, Policy
 from pipeline.policy.reading import PolicyFile
-from pipeline.policy.shapes import CARE_SETTINGS, CHANGE_KINDS, RUNGS, SHAPES
+from pipeline.policy.shapes import RUNGS, SHAPES
 
 
 def _codes(feed: str, name: str) -> tuple[str, ...]:
@@ -26,8 +26,6 @@ RELIED_ON = {
     **choosing.RELIED_ON,
     **measuring.RELIED_ON,
 }
-# Each kind of interval that every setting needs, and the file that holds it.
-HOLDS = {"first": "intervals.toml", "routine": "intervals.toml", "wound": "intervals.toml", "change": "changes.toml"}
 FLOORS = ("risk_level_max", "injury_stage_max")
 
 
@@ -40,7 +38,7 @@ def check(policy: Policy, *, files: Mapping[str, PolicyFile]) -> None:
             JUDGES[block.kind](block, files[block.file])
     _capabilities_known(policy, files)
     choosing.check(policy, files=files)
-    _every_setting_and_rung(policy, files)
+    interval_checks.check(policy, files=files)
     _local_parameters_known(policy, files)
 
 
@@ -79,22 +77,6 @@ def _judge_class(block: Block, file: PolicyFile) -> None:
         raise file.unsound(f"{name} is not 0 to 3", block=block.id, todo="Use 0 none, 1 low, 2 mid, 3 high")
 
 
-def _judge_interval(block: Block, file: PolicyFile) -> None:
-    if ("within_hours" in block.values) == ("within_days" in block.values):
-        raise file.unsound("it needs either within_hours or within_days", block=block.id, todo="Give one of them")
-    if ("change_kind" in block.values) != (block.values["kind"] == "change"):
-        raise file.unsound(
-            'kind "change" has a change_kind and no other kind has one', block=block.id,
-            todo=f"Use one of: {', '.join(CHANGE_KINDS)}",
-        )
-    _judge_rung(block, file)
-
-
-def _judge_rung(block: Block, file: PolicyFile) -> None:
-    if block.values.get("risk_rung", 0) not in RUNGS:
-        raise file.unsound("risk_rung is not 0 to 3", block=block.id, todo="Use the ladder of need.toml")
-
-
 def _judge_labels(block: Block, file: PolicyFile) -> None:
     for code, label in block.values["codes"].items():
         if not isinstance(label, str) or not label.strip():
@@ -107,29 +89,6 @@ def _capabilities_known(policy: Policy, files: Mapping[str, PolicyFile]) -> None
         for name in (name for name in block.values["capabilities"] if name not in known):
             raise files[block.file].unsound(
                 f"capability {name} is not known", block=block.id, todo="Add a [[capability]] for it, or mend the name"
-            )
-
-
-def _every_setting_and_rung(policy: Policy, files: Mapping[str, PolicyFile]) -> None:
-    # A setting without a line would make a person's clock "cannot tell" for ever, and nobody would see why.
-    for kind, name in HOLDS.items():
-        held = [_place(block) for block in policy.blocks if block.kind == "interval" and block.values["kind"] == kind]
-        _refuse_gap(held, what=f'[[interval]] of kind "{kind}"', file=files[name])
-    limits = [_place(block) for block in policy.blocks if block.kind == "score_age_limit"]
-    _refuse_gap(limits, what="[[score_age_limit]]", file=files["intervals.toml"])
-
-
-def _place(block: Block) -> tuple[str, Any]:
-    return block.values["care_setting"], block.values.get("risk_rung")
-
-
-def _refuse_gap(held: list[tuple[str, Any]], *, what: str, file: PolicyFile) -> None:
-    for setting in CARE_SETTINGS:
-        rungs = {rung for place, rung in held if place == setting}
-        missing = [] if None in rungs else [rung for rung in RUNGS if rung not in rungs]
-        if missing:
-            raise file.unsound(
-                f"no {what} for {setting} at risk rung {', '.join(map(str, missing))}", todo="Add one for each"
             )
 
 
@@ -155,8 +114,8 @@ def _local_parameters_known(policy: Policy, files: Mapping[str, PolicyFile]) -> 
 JUDGES = {
     "scale": scale_checks.judge,
     "surface_class": _judge_class,
-    "interval": _judge_interval,
-    "score_age_limit": _judge_rung,
+    "interval": interval_checks.judge,
+    "score_age_limit": interval_checks.judge_rung,
     "labels": _judge_labels,
     "fact": fact_limits.judge,
     **choosing.JUDGES,

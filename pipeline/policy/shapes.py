@@ -20,6 +20,7 @@ OUTCOMES = ("sum", "pathway")
 BANDS = ("not_at_risk", "at_risk", "moderate", "high", "very_high")
 # What can change in a person so that an earlier score no longer speaks of them.
 CHANGE_KINDS = ("fall", "surgery", "acute_illness", "weight", "wound")
+INTERVAL_KINDS = ("first", "routine", "wound", "change", "schedule")
 CARE_SETTINGS = ("acute", "intensive_care", "rehabilitation", "residential_care", "community", "palliative_care")
 
 
@@ -146,12 +147,13 @@ SHAPES: dict[str, Shape] = {
         optional={"max_age_days": WHOLE, "keeps_when_worse": ANSWERS, "keeps_below": NUMBER, "keeps_from": NUMBER},
     ),
     "interval": Shape(
-        files=("intervals.toml", "changes.toml"),
+        files=("intervals.toml", "changes.toml", "schedules.toml"),
         required={"kind": TEXT, "care_setting": TEXT},
-        optional={"risk_rung": WHOLE, "within_hours": WHOLE, "within_days": WHOLE, "change_kind": TEXT},
-        choices={
-            "kind": ("first", "routine", "wound", "change"), "care_setting": CARE_SETTINGS, "change_kind": CHANGE_KINDS,
+        optional={
+            "risk_rung": WHOLE, "within_hours": WHOLE, "within_days": WHOLE, "change_kind": TEXT,
+            "stay_day_from": WHOLE, "stay_day_to": WHOLE, "every_stay_days": WHOLE, "scale": TEXT,
         },
+        choices={"kind": INTERVAL_KINDS, "care_setting": CARE_SETTINGS, "change_kind": CHANGE_KINDS},
     ),
     "score_age_limit": Shape(
         files=("intervals.toml",),

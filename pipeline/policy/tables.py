@@ -60,7 +60,8 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     "score_age_limits": {"care_setting": TEXT, "risk_rung": WHOLE, "max_age_days": WHOLE},
     "intervals": {
         "interval_id": TEXT, "kind": TEXT, "care_setting": TEXT, "risk_rung": WHOLE, "within_hours": WHOLE,
-        "within_days": WHOLE, "change_kind": TEXT,
+        "within_days": WHOLE, "change_kind": TEXT, "stay_day_from": WHOLE, "stay_day_to": WHOLE,
+        "every_stay_days": WHOLE, "scale": TEXT,
     },
     "rules": {
         "rule": TEXT, "about": TEXT, "family": TEXT, "severity": TEXT, "title": TEXT, "consider": TEXT, "basis": TEXT,

@@ -80,6 +80,8 @@ bases AS (
         people.has_wound,
         people.window_from_at AS base_at,
         people.window_from_at_has_time AS base_at_has_time,
+        CAST(NULL AS INTEGER) AS stay_day,
+        CAST(NULL AS VARCHAR) AS scale,
         0 AS paused_days
     FROM people
     WHERE NOT people.scored_here
@@ -94,12 +96,17 @@ bases AS (
         people.has_wound,
         people.last_at AS base_at,
         people.last_at_has_time AS base_at_has_time,
+        -- A schedule belongs to a stay, so what was scored before this one has no day in it.
+        CASE
+            WHEN people.scored_here
+                THEN CAST(date_diff('day', CAST(people.began_at AS DATE), CAST(people.last_at AS DATE)) AS INTEGER)
+        END AS stay_day,
+        people.scale,
         CASE
             WHEN CAST(people.last_at AS DATE) <= people.paused_from_on THEN people.paused_days
             ELSE 0
         END AS paused_days
     FROM people
-    WHERE people.last_at IS NOT NULL
     UNION ALL
     SELECT
         people.client_id,
@@ -110,6 +117,8 @@ bases AS (
         FALSE AS has_wound,
         CAST(changes.changed_on AS TIMESTAMP) AS base_at,
         FALSE AS base_at_has_time,
+        CAST(NULL AS INTEGER) AS stay_day,
+        CAST(NULL AS VARCHAR) AS scale,
         0 AS paused_days
     FROM people
     INNER JOIN state.condition_changes AS changes ON changes.client_id = people.client_id
@@ -119,31 +128,42 @@ candidates AS (
         bases.client_id,
         bases.kind,
         intervals.interval_id,
-        COALESCE(bases.base_at_has_time, FALSE) AND intervals.within_days IS NULL AND bases.paused_days = 0 AS has_time,
+        COALESCE(bases.base_at_has_time, FALSE) AND intervals.within_hours IS NOT NULL AND bases.paused_days = 0 AS has_time,
         bases.base_at + intervals.within_hours * INTERVAL '1' HOUR AS due_at,
         -- Hours counted from a day alone are that many days, begun ones included: never a breach of six hours.
         CAST(bases.base_at AS DATE) + bases.paused_days + COALESCE(
-            intervals.within_days, CAST(CEIL(CAST(intervals.within_hours AS DECIMAL(9, 2)) / 24) AS INTEGER)
+            intervals.within_days,
+            CAST(CEIL(CAST(intervals.within_hours AS DECIMAL(9, 2)) / 24) AS INTEGER),
+            intervals.every_stay_days - bases.stay_day % NULLIF(intervals.every_stay_days, 0)
         ) AS due_on
     FROM bases
     INNER JOIN policy.intervals AS intervals
         ON intervals.care_setting = bases.care_setting
-        AND (intervals.kind = bases.kind OR (intervals.kind = 'wound' AND bases.kind = 'routine' AND bases.has_wound))
+        -- Only a routine score has a day of the stay or a scale, one of which each schedule asks for.
+        AND (
+            intervals.kind IN (bases.kind, 'schedule')
+            OR (intervals.kind = 'wound' AND bases.kind = 'routine' AND bases.has_wound)
+        )
         AND (intervals.risk_rung IS NULL OR intervals.risk_rung = bases.risk_rung)
         AND intervals.change_kind IS NOT DISTINCT FROM bases.change_kind
-    WHERE intervals.within_days IS NOT NULL OR intervals.within_hours IS NOT NULL
+        AND (intervals.stay_day_from IS NULL OR intervals.stay_day_from <= bases.stay_day)
+        AND (intervals.stay_day_to IS NULL OR intervals.stay_day_to >= bases.stay_day)
+        AND (intervals.scale IS NULL OR intervals.scale = bases.scale)
+),
+dated AS (
+    SELECT candidates.* FROM candidates WHERE candidates.due_on IS NOT NULL
 ),
 ranked AS (
     SELECT
-        candidates.*,
+        dated.*,
         ROW_NUMBER() OVER (
-            PARTITION BY candidates.client_id
+            PARTITION BY dated.client_id
             ORDER BY
                 -- A due day is in time to its end, so it ranks after any moment of that day.
-                CASE WHEN candidates.has_time THEN candidates.due_at ELSE CAST(candidates.due_on + 1 AS TIMESTAMP) END,
-                candidates.interval_id
+                CASE WHEN dated.has_time THEN dated.due_at ELSE CAST(dated.due_on + 1 AS TIMESTAMP) END,
+                dated.interval_id
         ) AS earliest
-    FROM candidates
+    FROM dated
 ),
 due AS (
     SELECT

@@ -80,7 +80,8 @@ def take_in(tmp_path_factory):
         for place, form in enumerate(forms):
             write_csv(inbox / f"assessments_{form.scale}_{place}.csv", form.rows)
         for name, rows in (feeds or {}).items():
-            write_csv(inbox / f"{name}.csv", rows)
+            if rows:
+                write_csv(inbox / f"{name}.csv", rows)
         for name, text in (policy or {}).items():
             (root / "policy" / name).parent.mkdir(parents=True, exist_ok=True)
             (root / "policy" / name).write_text(text, encoding="utf-8")

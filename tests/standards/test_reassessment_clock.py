@@ -1,15 +1,20 @@
 """When risk is to be scored again: published intervals at their edges, from exports to the warehouse.
 
-One export of a service in several settings, read at 06:00 on 9 January 2026. Each person is one case.
+One export of a service in several settings, read at 06:00 on 9 January 2026, and one of 5 March. Each person is a case.
 """
 
 import datetime as dt
 
 import pytest
 
+from pipeline.resources import policy_dir
 from tests.standards.conftest import Form
 
 BRADEN = ("sensory_perception", "moisture", "activity", "mobility", "nutrition", "friction_shear")
+GLAMORGAN = (
+    "mobility", "equipment", "anaemia", "pyrexia", "poor_perfusion", "inadequate_nutrition", "low_albumin",
+    "incontinence",
+)
 AT = "2026-01-09T06:00:00Z"
 # Six ones are 6, very high; six fours would be 24, so the best form is 4, 4, 4, 4, 4, 3 = 23 (openEHR braden_scale.v1).
 WORST, BEST, AT_RISK = (1, 1, 1, 1, 1, 1), (4, 4, 4, 4, 4, 3), (3, 3, 2, 3, 3, 2)
@@ -59,7 +64,7 @@ def export() -> Service:
     service.person("fell", "community", "2025-12-01", ("2026-01-02", AT_RISK), fell_on="2026-01-05")
     service.person("operated", "community", "2025-12-01", ("2026-01-02", AT_RISK), surgery_on="2026-01-04")
     service.person("ill", "community", "2025-12-01", ("2026-01-02", AT_RISK), acute_illness_on="2026-01-03")
-    service.person("fell_and_scored", "community", "2025-12-01", ("2026-01-05", AT_RISK), fell_on="2026-01-05")
+    service.person("fell_and_scored", "community", "2025-06-01", ("2026-01-05", AT_RISK), fell_on="2026-01-05")
     service.person(
         "fell_and_half_scored", "community", "2025-12-01", ("2026-01-02", AT_RISK),
         ("2026-01-06", (1, 1, 1, 1, 1, None)), fell_on="2026-01-05",
@@ -143,3 +148,68 @@ def test_a_change_asks_for_a_score(clock, name, due_on, interval_id):
 )  # fmt: skip
 def test_what_is_no_change_moves_nothing(clock, name, due_on):
     assert clock(name)[:3] == ("routine", due_on, "not_due")
+
+
+# Bergquist and Frantz 2001, home health: weekly four times, then every two weeks up to day 62, then at the
+# recertification; 1 January is day 0. Each person was scored on one of these days and is due on the next.
+HOME_HEALTH = [
+    day(1, 1), day(1, 8), day(1, 15), day(1, 22), day(1, 29), day(2, 12), day(2, 26), day(3, 4),
+]  # fmt: skip
+# CMS RAI manual, chapter 2: the admission assessment by day 14 with the day of admission as day 1, an annual one not
+# later than 366 days after the last comprehensive one. A service that scores risk with them says so in its policy.
+RESIDENT = (("within_hours = 6", "within_days = 13"), ("within_days = 92", "within_days = 366"))
+
+
+def followed_here() -> str:
+    """The shipped intervals, those of residential care as the minimum data set has them."""
+    blocks = (policy_dir() / "intervals.toml").read_text("utf-8").split("\n\n")
+    for shipped, ours in RESIDENT:
+        blocks = [block.replace(shipped, ours) if "residential_care" in block else block for block in blocks]
+    return "\n\n".join(blocks)
+
+
+@pytest.fixture(scope="module")
+def due_by_schedule(take_in):
+    """A function: when a person of the second export is due."""
+    service = Service()
+    for place, when in enumerate(HOME_HEALTH[:-1]):
+        service.person(f"home_{place}", "community", "2026-01-01", (when.isoformat(), AT_RISK))
+    service.person("home_low", "community", "2026-01-01", ("2026-01-08", BEST))
+    # Braden's authors (secondary): in long-term care weekly four times, then monthly.
+    for place, when in enumerate(("2026-02-27", "2026-02-28")):
+        service.person(f"home_care_{place}", "residential_care", "2026-01-31", (when, AT_RISK))
+    service.person("admitted", "residential_care", "2026-01-01")
+    service.person("comprehensive", "residential_care", "2025-12-01", ("2026-01-01", BEST))
+    # The adapted Glamorgan form: daily. 15 for lying still and nothing else is high.
+    glamorgan = Form("glamorgan", GLAMORGAN)
+    glamorgan.score("A-child", 15, *(0,) * 7, client_id="child", assessed_at="2026-03-04T10:00:00")
+    service.person("child", "acute", "2026-03-01")
+    service.people["child"] = {"age_years": 6}
+    answers = take_in(
+        service.form, glamorgan, people=service.people, feeds=service.feeds,
+        policy={"intervals.toml": followed_here()}, at="2026-03-05T06:00:00Z",
+    )
+    found = answers.ask("SELECT client_id, due_on FROM audit.reassessments")
+    return dict(found).get
+
+
+@pytest.mark.parametrize(("place", "due_on"), list(enumerate(HOME_HEALTH[1:])))
+def test_home_health_weekly_then_fortnightly_then_at_day_62(due_by_schedule, place, due_on):
+    assert due_by_schedule(f"home_{place}") == due_on
+
+
+@pytest.mark.parametrize(
+    ("name", "due_on"),
+    [
+        # Who is not at risk keeps the quarterly day, by our decision: 92 days from 8 January.
+        ("home_low", day(4, 10)),
+        # Scored on day 27 of the stay: a week. On day 28: thirty days.
+        ("home_care_0", day(3, 6)), ("home_care_1", day(3, 30)),
+        # CMS RAI manual, chapter 2: by day 14, and 366 days from 1 January.
+        ("admitted", day(1, 14)), ("comprehensive", dt.date(2027, 1, 2)),
+        # National Association of Tissue Viability Nurse Specialists, adapted Glamorgan form: at least daily.
+        ("child", day(3, 5)),
+    ],
+)  # fmt: skip
+def test_other_schedules(due_by_schedule, name, due_on):
+    assert due_by_schedule(name) == due_on
