@@ -16,8 +16,8 @@
 --   severity        code urgent|soon|routine  how soon
 --   raised_status   code open|accepted|reported_corrected|returned|subsumed  before any look at the audit before
 --   since_on        date                      since when it is so; the as-of day where no date is known
---   since_is_known  boolean                   a date in the evidence says since when
---   due_on          date                      last day to act in time
+--   since_is_known  boolean                   a date in the evidence says since when; a day that is still to come does not
+--   due_on          date                      last day to act in time; what began before 2000 counts its working days from then
 --   days_overdue    integer                   calendar days past that day; 0 while in time
 --   evidence        text                      every column that the rule names, with its value
 --   subsumed_by     id                        the open finding that one visit would mend together with this one
@@ -48,8 +48,9 @@ WITH found AS (
         clients.team,
         clients.clinician,
         parameters.as_of,
-        verdicts.since_on IS NOT NULL AS since_is_known,
-        COALESCE(verdicts.since_on, parameters.as_of) AS since_on,
+        COALESCE(verdicts.since_on <= parameters.as_of, FALSE) AS since_is_known,
+        -- A planned day may lie ahead; nothing has been so since then.
+        LEAST(verdicts.since_on, parameters.as_of) AS since_on,
         answered.action_id,
         answered.answer,
         answered.quiet_until,
@@ -72,6 +73,10 @@ working_days AS (
     FROM policy.calendar AS calendar
     GROUP BY calendar.working_day_number
 ),
+calendar_span AS (
+    SELECT MIN(calendar.day) AS first_day
+    FROM policy.calendar AS calendar
+),
 dated AS (
     SELECT
         found.*,
@@ -80,7 +85,8 @@ dated AS (
             ELSE found.since_on + found.due_days
         END AS due_on
     FROM found
-    LEFT JOIN policy.calendar AS calendar ON calendar.day = found.since_on
+    CROSS JOIN calendar_span
+    INNER JOIN policy.calendar AS calendar ON calendar.day = GREATEST(found.since_on, calendar_span.first_day)
     LEFT JOIN working_days ON working_days.working_day_number = calendar.working_day_number + found.due_days
 ),
 hiders AS (

@@ -112,6 +112,7 @@ FROM (
         ('days_since_inspected', 'loans', 'never'),
         ('serviced_on', 'loans', 'never'),
         ('days_since_service', 'loans', 'never'),
+        ('service_due_on', 'loans', 'never'),
         ('electrical_test_on', 'loans', 'never'),
         ('days_since_electrical_test', 'loans', 'never'),
         ('state_seen_on', 'loans', 'never'),

@@ -1,7 +1,7 @@
 -- question: What is known of each surface that is out with somebody on the as-of day?
 -- grain:    one row per loan in place with a person on the caseload
 -- key:      client_id, loan_id
--- inputs:   state.loans_in_place, records.loans, state.clients, review.parameters
+-- inputs:   state.loans_in_place, records.loans, state.clients, policy.parameters, review.parameters
 -- beware:   what was seen longer ago than the shelf life reads as blank; a surface of another place than the person's is listed and
 --           protects nobody
 -- columns:
@@ -31,6 +31,7 @@
 --   days_since_inspected               integer                          days
 --   serviced_on                        date                             serviced
 --   days_since_service                 integer                          days; blank when no service is recorded
+--   service_due_on                     date                             last day of the time that policy allows after a service
 --   electrical_test_on                 date                             tested
 --   days_since_electrical_test         integer                          days
 --   state_seen_on                      date                             day the state columns below were seen
@@ -151,6 +152,7 @@ SELECT
     CAST(date_diff('day', kept.inspected_on, parameters.as_of) AS INTEGER) AS days_since_inspected,
     kept.serviced_on,
     CAST(date_diff('day', kept.serviced_on, parameters.as_of) AS INTEGER) AS days_since_service,
+    kept.serviced_on + CAST(service.amount AS INTEGER) AS service_due_on,
     kept.electrical_test_on,
     CAST(date_diff('day', kept.electrical_test_on, parameters.as_of) AS INTEGER) AS days_since_electrical_test,
     kept.state_seen_on,
@@ -243,3 +245,5 @@ INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
 INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
 CROSS JOIN review.parameters AS parameters
 LEFT JOIN bases ON bases.client_id = loans.client_id
+-- A policy that switches the rule about services off allows any time.
+LEFT JOIN policy.parameters AS service ON service.name = 'service_days'

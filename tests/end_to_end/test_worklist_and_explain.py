@@ -92,6 +92,18 @@ def test_the_table_is_the_list(demo):
     ]
 
 
+def test_the_table_says_who_waits_since_when(demo):
+    lines = csv.DictReader(io.StringIO((demo.folder / "worklist.csv").read_text("utf-8")))
+    told = {line["client_id"]: sorted(filter(None, line["waiting_since_on"].split("; "))) for line in lines}
+    # Asked for or ordered, not issued, not returned: counted from the loans themselves.
+    asked = demo.ask("""SELECT client_id, coalesce(requested_on, need_identified_on) AS since_on FROM records.loans
+        WHERE issued_on IS NULL AND returned_on IS NULL AND coalesce(loan_status, '') NOT IN ('issued', 'cancelled',
+        'returned')""")
+    waits = {client_id: sorted(str(row.since_on) for row in asked if row.client_id == client_id) for client_id in told}
+    assert told == waits
+    assert any(waits.values())
+
+
 def test_verify_vouches_for_the_table(demo):
     table = demo.folder / "worklist.csv"
     before = table.read_bytes()

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from types import SimpleNamespace
 from typing import Any
 
+from pipeline.report.filters import NOT_RECORDED
 from pipeline.report.pages import Page
 from pipeline.report.queries import Rows
 from pipeline.tables import Table
@@ -12,7 +13,7 @@ from pipeline.tables import Table
 HEADINGS = (
     *("as_of", "rank", "client_id", "team", "clinician", "level", "reason", "status", "since_on", "due_on"),
     *("days_overdue", "urgent_count", "soon_count", "routine_count", "other_reasons", "consider", "ask"),
-    *("has_held_row", "note"),
+    *("waits_for", "waiting_since_on", "has_held_row", "note"),
 )
 NOTE = "Flags for a qualified clinician to consider; local policy and licensed practice decide; not an alarm system"
 
@@ -61,7 +62,7 @@ def _by_client(rows: Rows) -> dict[str, list[SimpleNamespace]]:
 
 
 def _table(rows: Mapping[str, Rows], audit: SimpleNamespace) -> Table:
-    """One row for each person of the page, in the order of rank; several findings or questions are joined by '; '."""
+    """One row for each person of the page, in the order of rank; what a person has several of is joined by '; '."""
     return Table(HEADINGS, tuple(_line(who, audit) for who in _people(rows)))
 
 
@@ -74,6 +75,9 @@ def _line(who: SimpleNamespace, audit: SimpleNamespace) -> tuple[Any, ...]:
         "; ".join(finding.title for finding in (*who.others, *who.equipment)),
         person.consider,
         "; ".join(question.label for question in who.questions),
+        "; ".join(wait.waits_for for wait in who.waits),
+        # In step with what is waited for, so a day that nobody recorded has its words.
+        "; ".join(str(wait.waiting_since_on or NOT_RECORDED) for wait in who.waits),
         "true" if person.has_held_row else "false",
         NOTE,
     )

@@ -192,6 +192,19 @@ def test_the_table_has_a_row_for_each_person_of_the_page(tmp_path):
     assert "not an alarm system" in first["note"]
 
 
+def test_the_table_says_what_each_person_waits_for_and_since_when(tmp_path):
+    rows = world.ordinary_week()
+    [wait] = [wait for wait in rows["audit.waiting"] if wait["client_id"] == "C-0417"]
+    undated = {"loan_id": "L-9", "surface_class": "foam", "waiting_since_on": None, "days_waiting": None}
+    rows["audit.waiting"].append(wait | undated)
+    lines = {line["client_id"]: line for line in table_of(tmp_path, rows)}
+    labels = {(label["kind"], label["code"]): label["label"].lower() for label in rows["policy.labels"]}
+    air, foam = (labels["surface_class", code] for code in ("alternating_air", "foam"))
+    assert lines["C-0417"]["waits_for"] == f"bed: {foam}; bed: {air}"
+    assert lines["C-0417"]["waiting_since_on"] == "not recorded; 2026-02-28"
+    assert (lines["C-0098"]["waits_for"], lines["C-0098"]["waiting_since_on"]) == ("", "")
+
+
 def test_the_table_is_sealed_like_the_pages(tmp_path):
     table_of(tmp_path, world.ordinary_week())
     sums = json.loads((tmp_path / FOLDER / "manifest.json").read_text("utf-8"))["pages"]
