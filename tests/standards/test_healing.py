@@ -67,7 +67,8 @@ def test_ellipse_and_rectangle_are_named(answers):
 
 def test_margin_advance_of_the_ellipse(answers):
     found = answers.ask(
-        "SELECT margin_advance_cm, margin_advance_cm_a_week FROM wounds.healing WHERE injury_id = 'ellipse' AND look = 2"
+        "SELECT margin_advance_cm, margin_advance_cm_a_week FROM wounds.healing"
+        " WHERE injury_id = 'ellipse' AND look = 2"
     )
     assert found == [(Decimal("0.3243"), Decimal("0.3243"))]
 
