@@ -22,6 +22,7 @@ from pipeline.review.inputs import (
     create_store_inputs,
     fill_parameters,
     fill_policy,
+    keep_recurring,
 )
 from pipeline.review.moments import Moment, moment_before, parameters
 from pipeline.review.previous import Desk, add_previous
@@ -34,7 +35,8 @@ from pipeline.settings import Workspace
 SUBJECTS = {"client": "state.clients", "injury": "state.injuries", "loan": "state.loans"}
 # Enough for a million assessments in memory; past it DuckDB writes to the workspace's own disk, not to /tmp.
 MEMORY_LIMIT = "1200MB"
-THREADS = 2
+# Work is shared out by relation, several of them at a time; sharing out each relation as well costs more than it brings.
+THREADS = 1
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ def build(
     try:
         desk = Desk(con, workspace, policy, store)
         block = _block_bytes(store)
-        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE {block})")
+        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE {block}, RECOVERY_MODE no_wal_writes)")
         with ContentSums(con) as sums:
             relations = build_audit(desk, moment, made=sums.add, progress=progress, log=log)
             log.event("review_built", relations=len(relations))
@@ -121,28 +123,25 @@ def build_audit(
     `made` gets the name of each table as soon as it is finished.
     """
     con = desk.con
-    relations = all_relations(desk.policy, moment.as_of)
     # The store stays outside the published file: the warehouse must not carry every export a second time.
     create_store_inputs(con)
     load_store(con, desk.workspace, desk.store, known_at=moment.known_at)
     log.event("store_read", receipts=len(desk.store.receipts))
-    store_sum = fingerprint(con)
-    con.execute("USE built")
-    create_kept_inputs(con, relations)
-    con.execute("SET search_path = 'built.main,memory.store'")
-    before = moment_before(desk.workspace, moment)
-    first = desk.store.first_received()
-    is_first = first is None or first > before.known_at
-    fill_parameters(con, parameters(
-        desk.workspace, moment, is_first_audit=is_first, policy_fingerprint=desk.policy.fingerprint(moment.as_of),
-        store_fingerprint=store_sum,
-    ))  # fmt: skip
-    fill_policy(con, desk.policy.tables(moment.as_of))
-    comments.describe_loaded(con, relations)
-    # Many steps are too small for two threads, so the audit before runs beside this one until somebody asks for it.
-    with ThreadPoolExecutor(max_workers=1) as beside:
+    with ThreadPoolExecutor(max_workers=2) as beside:
+        # Both go through all that was ever received, and nothing needs them before the first step.
+        recurring = beside.submit(keep_recurring, con.cursor())
+        store_sum = beside.submit(fingerprint, con.cursor())
+        relations = all_relations(desk.policy, moment.as_of)
+        con.execute("USE built")
+        create_kept_inputs(con, relations)
+        con.execute("SET search_path = 'built.main,memory.store'")
+        fill_policy(con, desk.policy.tables(moment.as_of))
+        comments.describe_loaded(con, relations)
+        recurring.result()
+        before = _fill_moments(desk, moment, store_sum=store_sum.result())
+        # The audit before runs beside this one until somebody asks for it.
         previous = None
-        if not is_first:
+        if before is not None:
             earlier = all_relations(desk.policy, before.as_of)
             previous = beside.submit(add_previous, desk, before, relations=earlier)
 
@@ -152,3 +151,15 @@ def build_audit(
 
         run_all(con, relations, needs=needs, made=made, progress=progress, log=log)
     return relations
+
+
+def _fill_moments(desk: Desk, moment: Moment, *, store_sum: str) -> Moment | None:
+    """Fill review.parameters; the moment of the audit before this one, None when nothing had been received by then."""
+    before = moment_before(desk.workspace, moment)
+    first = desk.store.first_received()
+    is_first = first is None or first > before.known_at
+    fill_parameters(desk.con, parameters(
+        desk.workspace, moment, is_first_audit=is_first, policy_fingerprint=desk.policy.fingerprint(moment.as_of),
+        store_fingerprint=store_sum,
+    ))  # fmt: skip
+    return None if is_first else before

@@ -4,12 +4,12 @@
 A relation that has no row still exists with its types, so a week without a feed runs the same SQL as any other week.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import duckdb
 import pyarrow as pa
 
-from pipeline.feeds.columns import FEEDS, arrow_schema
+from pipeline.feeds.columns import FEEDS, Feed, arrow_schema
 from pipeline.policy.tables import COLUMNS as POLICY
 from pipeline.review.graph import Relation
 
@@ -60,14 +60,38 @@ def create_store_inputs(con: duckdb.DuckDBPyConnection) -> None:
     for feed in FEEDS.values():
         create_from_schema(con, f"store.{feed.name}", arrow_schema(feed))
     con.execute(f"CREATE VIEW store.accepted AS {_accepted()}")
+    con.execute(f"CREATE VIEW store.recurring AS {_recurring()}")
+
+
+def keep_recurring(con: duckdb.DuckDBPyConnection, *, of: str | None = None) -> None:
+    """Work store.recurring out once and for all, after the feeds are there.
+
+    `of` names a database whose store holds every file of this one: what came once there came once here.
+    """
+    seen = f"SELECT * FROM {of}.store.recurring WHERE file_key IN (SELECT file_key FROM store.files)"
+    con.execute(f"CREATE TEMPORARY TABLE recurring_rows AS {seen if of else _recurring()}")
+    con.execute("DROP VIEW store.recurring")
+    con.execute("CREATE TABLE store.recurring AS FROM recurring_rows")
+    con.execute("DROP TABLE recurring_rows")
+
+
+def _recurring() -> str:
+    # The rows of every record that came in more than one row, of whatever source and reading. Finding them is one pass
+    # over all that was ever received, and what orders versions then looks at these few alone.
+    return " UNION ALL ".join(
+        f"{_shared(feed)} WHERE {feed.id_column} IN "
+        f"(SELECT {feed.id_column} FROM store.{feed.name} GROUP BY {feed.id_column} HAVING COUNT(*) > 1)"
+        for feed in FEEDS.values()
+    )
 
 
 def _accepted() -> str:
-    shared = ", ".join(SHARED_COLUMNS)
-    return " UNION ALL ".join(
-        f"SELECT '{feed.name}' AS feed, {feed.id_column} AS record_id, {shared} FROM store.{feed.name}"
-        for feed in FEEDS.values()
-    )
+    return " UNION ALL ".join(_shared(feed) for feed in FEEDS.values())
+
+
+def _shared(feed: Feed) -> str:
+    columns = ", ".join(SHARED_COLUMNS)
+    return f"SELECT '{feed.name}' AS feed, {feed.id_column} AS record_id, {columns} FROM store.{feed.name}"
 
 
 def create_kept_inputs(con: duckdb.DuckDBPyConnection, relations: Mapping[str, Relation]) -> None:
@@ -106,7 +130,7 @@ def _duckdb_type(kind: pa.DataType) -> str:
 
 def loaded_names() -> tuple[str, ...]:
     """Every relation that Python loads, sorted."""
-    names = [f"store.{name}" for name in (*STORE, *FEEDS, "accepted")]
+    names = [f"store.{name}" for name in (*STORE, *FEEDS, "accepted", "recurring")]
     names += [f"review.{name}" for name in REVIEW] + [f"policy.{name}" for name in POLICY] + list(PREVIOUS)
     return tuple(sorted(names))
 
@@ -126,3 +150,10 @@ def fill_parameters(con: duckdb.DuckDBPyConnection, row: Mapping[str, object]) -
     con.execute("DELETE FROM review.parameters")
     marks = ", ".join("?" for _ in row)
     con.execute(f"INSERT INTO review.parameters ({', '.join(row)}) VALUES ({marks})", list(row.values()))
+
+
+def insert_rows(con: duckdb.DuckDBPyConnection, relation: str, rows: Sequence[tuple]) -> None:
+    """Add a few hundred rows at once: one by one, each would be a transaction of its own."""
+    marks = ", ".join("(" + ", ".join("?" for _ in row) + ")" for row in rows)
+    if rows:
+        con.execute(f"INSERT INTO {relation} VALUES {marks}", [cell for row in rows for cell in row])

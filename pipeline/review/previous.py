@@ -7,7 +7,14 @@ import duckdb
 
 from pipeline.policy import Policy
 from pipeline.review.graph import Relation, ancestors, columns_wanted, in_order
-from pipeline.review.inputs import PREVIOUS, create_kept_inputs, create_store_inputs, fill_parameters, fill_policy
+from pipeline.review.inputs import (
+    PREVIOUS,
+    create_kept_inputs,
+    create_store_inputs,
+    fill_parameters,
+    fill_policy,
+    keep_recurring,
+)
 from pipeline.review.moments import Moment, parameters
 from pipeline.review.steps import run_one
 from pipeline.review.store_views import Store, load_store
@@ -35,6 +42,7 @@ def add_previous(desk: Desk, moment: Moment, *, relations: Mapping[str, Relation
         con.execute("USE previous")
         create_store_inputs(con)
         load_store(con, desk.workspace, desk.store, known_at=moment.known_at)
+        keep_recurring(con, of="memory")
         create_kept_inputs(con, relations)
         fill_parameters(con, parameters(
             desk.workspace, moment, is_first_audit=True, policy_fingerprint=desk.policy.fingerprint(moment.as_of),

@@ -5,6 +5,7 @@ from pathlib import Path
 import duckdb
 
 from pipeline import files, warehouse
+from pipeline.review.inputs import insert_rows
 from pipeline.review.sums import ContentSums
 
 
@@ -26,7 +27,7 @@ def _log_of(database: Path) -> Path:
 def seal(con: duckdb.DuckDBPyConnection, sums: ContentSums) -> str:
     """Write the content sums into the file that is in use; the fingerprint over all of them (64 hex)."""
     rows = sums.all()
-    con.executemany("INSERT INTO review.digests VALUES (?, ?, ?)", rows)
+    insert_rows(con, "review.digests", rows)
     return warehouse.fingerprint(rows)
 
 

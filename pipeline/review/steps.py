@@ -9,8 +9,9 @@ import duckdb
 from pipeline.log import Progress, RunLog
 from pipeline.review import comments
 from pipeline.review.graph import Relation, in_order
+from pipeline.review.inputs import insert_rows
 
-# Most relations are too small to keep two threads at work, so two of them are made at a time.
+# Most relations are too small to keep two threads at work, so each has one and two of them are made at a time.
 AT_A_TIME = 2
 
 Count = int | None
@@ -64,7 +65,7 @@ def run_all(
             # After a fault nothing more is begun.
             pool.shutdown(cancel_futures=True)
     rows = [(step, relation.name, counts[relation.name]) for step, relation in enumerate(in_order(relations), start=1)]
-    con.executemany("INSERT INTO review.steps VALUES (?, ?, ?)", rows)
+    insert_rows(con, "review.steps", rows)
 
 
 def _as_they_finish(

@@ -3,6 +3,7 @@
 -- key:      rule, client_id, loan_id?, injury_id?, column_name
 -- inputs:   audit.verdicts, state.clients, state.loans, state.feeds_heard, state.column_origins
 -- beware:   these are not clear: nothing is known here; to_ask is the list for people
+-- stored:   view
 -- columns:
 --   rule         id                       the rule
 --   about        code client|injury|loan  what the rule speaks about

@@ -1,7 +1,7 @@
 -- question: How often does the total that a source states agree with its own items?
 -- grain:    one row per team and scale
 -- key:      team?, scale
--- inputs:   risk.history, records.placements
+-- inputs:   risk.history
 -- beware:   scored = agreed + differing + unchecked + incomplete + not_stated; total_differs and band_differs overlap
 -- columns:
 --   team           text     the team of the stay in which it was scored; blank when there was none
@@ -16,7 +16,7 @@
 --   not_stated     integer  complete, and the source states neither total nor band
 WITH judged AS (
     SELECT
-        placements.team,
+        history.team,
         history.scale,
         history.total_agrees,
         history.band_agrees,
@@ -30,7 +30,6 @@ WITH judged AS (
             ELSE 'incomplete'
         END AS outcome
     FROM risk.history
-    LEFT JOIN records.placements ON placements.placement_id = history.placement_id
 )
 SELECT
     team,

@@ -1,7 +1,7 @@
 -- question: Which records came in more than one row, and in what order do their rows stand?
 -- grain:    one row per live row of a record that has several
 -- key:      file_key, source_row
--- inputs:   records.receipts, store.accepted
+-- inputs:   records.receipts, store.recurring
 -- beware:   client_id is as the source sent it; a record with a single live row has no row here
 -- columns:
 --   feed            text       the feed
@@ -15,36 +15,36 @@
 --   version_number  integer    place in the order of the record's live rows
 --   repeats         code duplicate|unchanged  equal in every column to the version before it, in one file or in two
 --   is_removed      boolean    the source calls the record entered in error
--- Most records have one row, so they are counted first and only the others are put in order.
+-- Most records have one row, so only those of several are looked at; not all of their rows may be of one source, or live.
 WITH several AS (
     SELECT
-        accepted.feed,
+        recurring.feed,
         receipts.source,
-        accepted.record_id
-    FROM store.accepted
-    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key
+        recurring.record_id
+    FROM store.recurring
+    INNER JOIN records.receipts ON receipts.file_key = recurring.file_key
     WHERE receipts.standing = 'live'
-    GROUP BY accepted.feed, receipts.source, accepted.record_id
+    GROUP BY recurring.feed, receipts.source, recurring.record_id
     HAVING COUNT(*) > 1
 ),
 dated AS (
     SELECT
-        accepted.feed,
+        recurring.feed,
         receipts.source,
-        accepted.record_id,
-        accepted.file_key,
-        accepted.source_row,
-        accepted.client_id,
-        COALESCE(accepted.updated_at, receipts.received_local) AS updated_at,
+        recurring.record_id,
+        recurring.file_key,
+        recurring.source_row,
+        recurring.client_id,
+        COALESCE(recurring.updated_at, receipts.received_local) AS updated_at,
         receipts.received_at,
-        COALESCE(accepted.record_status = 'entered-in-error', FALSE) AS is_removed,
-        accepted.content_key
-    FROM store.accepted
-    INNER JOIN records.receipts ON receipts.file_key = accepted.file_key
+        COALESCE(recurring.record_status = 'entered-in-error', FALSE) AS is_removed,
+        recurring.content_key
+    FROM store.recurring
+    INNER JOIN records.receipts ON receipts.file_key = recurring.file_key
     INNER JOIN several
-        ON several.feed = accepted.feed
+        ON several.feed = recurring.feed
         AND several.source = receipts.source
-        AND several.record_id = accepted.record_id
+        AND several.record_id = recurring.record_id
     WHERE receipts.standing = 'live'
 ),
 -- File and row break ties of equal content only, so no version wins by the name of its file.

@@ -25,6 +25,7 @@
 --   total                 number     the total behind the band that counts
 --   basis_of_band         code recomputed|recorded_unchecked|worse_of_two  where the band that counts comes from
 --   placement_id          id         the stay it was made in; the one that began last where stays overlap
+--   team           text       the team of that stay
 --   hours_since_previous  number     h, to the one before; blank when either has a day alone
 --   hours_since_previous_in_placement  number  h, to the one before in the same stay; blank when either has a day alone
 -- A person's stays are numbered once, newest first. Most people have one stay, which an assessment only has to fit into;
@@ -33,6 +34,7 @@ WITH numbered AS (
     SELECT
         placements.placement_id,
         placements.client_id,
+        placements.team,
         placements.started_at,
         placements.ended_at,
         CASE
@@ -89,6 +91,7 @@ timed AS (
         scores.total,
         scores.basis_of_band,
         numbered.placement_id,
+        numbered.team,
         CASE WHEN scores.band IS NOT NULL THEN scores.assessed_at END AS usable_at,
         CASE WHEN scores.band IS NOT NULL AND scores.assessed_at_has_time THEN scores.assessed_at END AS usable_instant
     FROM risk.scores
@@ -127,6 +130,7 @@ preceded AS (
         total,
         basis_of_band,
         placement_id,
+        team,
         MAX(usable_at) OVER (
             PARTITION BY client_id, scale ORDER BY assessed_at, assessment_id
             ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
@@ -167,6 +171,7 @@ seconds AS (
         total,
         basis_of_band,
         placement_id,
+        team,
         CASE
             WHEN assessed_at_has_time AND previous_instant = previous_at THEN
                 DATE_DIFF('day', CAST(previous_at AS DATE), CAST(assessed_at AS DATE)) * 86400
@@ -204,6 +209,7 @@ SELECT
     total,
     basis_of_band,
     placement_id,
+    team,
     CAST(CAST(since_previous AS DECIMAL(18, 4)) / 3600 AS DECIMAL(18, 4)) AS hours_since_previous,
     CAST(CAST(since_previous_here AS DECIMAL(18, 4)) / 3600 AS DECIMAL(18, 4)) AS hours_since_previous_in_placement
 FROM seconds

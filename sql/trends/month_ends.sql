@@ -1,7 +1,7 @@
 -- question: Of the people on the caseload on the last day of each month, how many have an open injury or a late reassessment?
 -- grain:    one row per month and team with people, and one per month for everybody
 -- key:      month, is_total, team?
--- inputs:   trends.months, trends.stays, wounds.course, risk.scores, policy.intervals, policy.parameters
+-- inputs:   trends.months, trends.stays, wounds.course, risk.scores, policy.intervals, policy.need_levels, policy.parameters
 -- beware:   worked out from what is known now, by the intervals in force now; people without any placement are left out
 -- columns:
 --   month              date     first day of the month
@@ -92,47 +92,55 @@ people_then AS (
         AND scored.scored_on BETWEEN stays.spell_from_on AND months.last_day
         AND (scored.next_on IS NULL OR scored.next_on > months.last_day)
 ),
+-- The shortest window for every setting, every kind of clock and every rung, with an open injury and without: worked out
+-- once, because there are few of these and many month ends of people.
+circumstances AS (
+    SELECT 'first' AS kind, 0 AS is_injured
+    UNION ALL
+    SELECT 'routine' AS kind, 0 AS is_injured
+    UNION ALL
+    SELECT 'routine' AS kind, 1 AS is_injured
+),
+-- Whoever has no score yet has no rung, and only the windows of every rung are for them.
+rungs AS (
+    SELECT need_levels.rung FROM policy.need_levels
+    UNION ALL
+    SELECT CAST(NULL AS INTEGER) AS rung
+),
 windows AS (
     SELECT
-        intervals.kind,
         intervals.care_setting,
-        intervals.risk_rung,
+        circumstances.kind,
+        circumstances.is_injured,
+        rungs.rung AS risk_rung,
         -- Hours counted from a day alone are that many days, begun ones included.
-        COALESCE(
+        MIN(COALESCE(
             intervals.within_days, CAST(CEIL(CAST(intervals.within_hours AS DECIMAL(9, 2)) / 24) AS INTEGER)
-        ) AS within_days
+        )) AS within_days
     FROM policy.intervals
-),
-clocks_then AS (
-    SELECT
-        people_then.month,
-        people_then.last_day,
-        people_then.client_id,
-        people_then.team,
-        people_then.was_seen,
-        people_then.was_unseen,
-        MIN(people_then.base_on + windows.within_days) AS due_on
-    FROM people_then
-    LEFT JOIN windows
-        ON windows.care_setting = people_then.care_setting
-        AND (
-            windows.kind = people_then.kind
-            OR (windows.kind = 'wound' AND people_then.kind = 'routine' AND people_then.was_seen + people_then.was_unseen > 0)
-        )
-        AND (windows.risk_rung IS NULL OR windows.risk_rung = people_then.risk_rung)
-    GROUP BY
-        people_then.month, people_then.last_day, people_then.client_id, people_then.team, people_then.was_seen,
-        people_then.was_unseen
+    CROSS JOIN circumstances
+    CROSS JOIN rungs
+    WHERE (intervals.kind = circumstances.kind OR (intervals.kind = 'wound' AND circumstances.is_injured = 1))
+        AND (intervals.risk_rung IS NULL OR intervals.risk_rung = rungs.rung)
+    GROUP BY intervals.care_setting, circumstances.kind, circumstances.is_injured, rungs.rung
 ),
 judged AS (
     SELECT
-        clocks_then.month,
-        clocks_then.team,
-        clocks_then.was_seen,
-        clocks_then.was_unseen,
-        CASE WHEN clocks_then.due_on IS NOT NULL THEN 1 ELSE 0 END AS is_timed,
-        CASE WHEN clocks_then.last_day > clocks_then.due_on THEN 1 ELSE 0 END AS is_overdue
-    FROM clocks_then
+        people_then.month,
+        people_then.team,
+        people_then.was_seen,
+        people_then.was_unseen,
+        CASE WHEN people_then.base_on + windows.within_days IS NOT NULL THEN 1 ELSE 0 END AS is_timed,
+        CASE WHEN people_then.last_day > people_then.base_on + windows.within_days THEN 1 ELSE 0 END AS is_overdue
+    FROM people_then
+    LEFT JOIN windows
+        ON windows.care_setting = people_then.care_setting
+        AND windows.kind = people_then.kind
+        AND windows.is_injured = CASE
+            WHEN people_then.kind = 'routine' AND people_then.was_seen + people_then.was_unseen > 0 THEN 1
+            ELSE 0
+        END
+        AND windows.risk_rung IS NOT DISTINCT FROM people_then.risk_rung
 )
 SELECT
     judged.month,
