@@ -94,7 +94,7 @@ people_then AS (
 ),
 -- The shortest window for every setting, every kind of clock and every rung, with an open injury and without: worked out
 -- once, because there are few of these and many month ends of people.
-circumstances AS (
+clock_kinds AS (
     SELECT 'first' AS kind, 0 AS is_injured
     UNION ALL
     SELECT 'routine' AS kind, 0 AS is_injured
@@ -110,19 +110,19 @@ rungs AS (
 windows AS (
     SELECT
         intervals.care_setting,
-        circumstances.kind,
-        circumstances.is_injured,
+        clock_kinds.kind,
+        clock_kinds.is_injured,
         rungs.rung AS risk_rung,
         -- Hours counted from a day alone are that many days, begun ones included.
         MIN(COALESCE(
             intervals.within_days, CAST(CEIL(CAST(intervals.within_hours AS DECIMAL(9, 2)) / 24) AS INTEGER)
         )) AS within_days
     FROM policy.intervals
-    CROSS JOIN circumstances
+    CROSS JOIN clock_kinds
     CROSS JOIN rungs
-    WHERE (intervals.kind = circumstances.kind OR (intervals.kind = 'wound' AND circumstances.is_injured = 1))
+    WHERE (intervals.kind = clock_kinds.kind OR (intervals.kind = 'wound' AND clock_kinds.is_injured = 1))
         AND (intervals.risk_rung IS NULL OR intervals.risk_rung = rungs.rung)
-    GROUP BY intervals.care_setting, circumstances.kind, circumstances.is_injured, rungs.rung
+    GROUP BY intervals.care_setting, clock_kinds.kind, clock_kinds.is_injured, rungs.rung
 ),
 judged AS (
     SELECT
