@@ -61,6 +61,7 @@ def _item_row(item: Mapping[str, Any], *, caps: Mapping[str, Any]) -> Row:
     return {
         "item": item["item"], "label": item["label"], "low": allowed[0], "high": allowed[-1],
         "is_optional": item.get("is_optional", False), "item_group": _group(item), "group_max": caps.get(_group(item)),
+        "lapses": item.get("lapses", False),
     }
 
 

@@ -18,8 +18,8 @@ SOFTENERS = ("comfort_first", "declined_lying", "declined_sitting", "declined_he
 OUTCOMES = ("sum", "pathway")
 # The words that every scale's bands are kept under, from the mildest to the gravest; a band's label is the scale's own.
 BANDS = ("not_at_risk", "at_risk", "moderate", "high", "very_high")
-# What can change in a person so that an earlier score no longer speaks of them.
-CHANGE_KINDS = ("fall", "surgery", "acute_illness", "weight", "wound")
+# What can change so that an earlier score no longer speaks of a person; "points" are those that count for a while only.
+CHANGE_KINDS = ("fall", "surgery", "acute_illness", "weight", "wound", "points")
 INTERVAL_KINDS = ("first", "routine", "wound", "change", "schedule")
 CARE_SETTINGS = ("acute", "intensive_care", "rehabilitation", "residential_care", "community", "palliative_care")
 
@@ -215,11 +215,12 @@ SHAPES: dict[str, Shape] = {
     ),
 }
 # An item takes each whole score from low to high, or those that `scores` lists. `points`: what a score of 1 is worth.
+# `lapses`: its points count for a while only, and a score that holds them is due again by then.
 ITEM_KEYS = (
     {"item": TEXT, "label": TEXT},
     {
         "low": WHOLE, "high": WHOLE, "scores": NUMBERS, "points": NUMBER, "is_optional": FLAG, "group": TEXT,
-        "loinc": TEXT,
+        "loinc": TEXT, "lapses": FLAG,
     },
 )
 GROUP_KEYS = ({"group": TEXT, "max_points": NUMBER}, {})

@@ -31,6 +31,7 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     "scale_items": {
         "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "item": TEXT, "label": TEXT, "low": AMOUNT,
         "high": AMOUNT, "position": WHOLE, "is_optional": FLAG, "item_group": TEXT, "group_max": AMOUNT,
+        "lapses": FLAG,
     },
     "scale_scores": {
         "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "item": TEXT, "score": AMOUNT, "points": AMOUNT,

@@ -4,11 +4,13 @@
 -- inputs:   audit.reassessments, review.parameters
 -- beware:   who is overdue already is in no week; the first week begins on the as-of day
 -- columns:
---   team     text     the team; blank for people without one
---   week     integer  1 to 4
---   from_on  date     first day
---   to_on    date     last day
---   people   integer  people whose next reassessment falls due then
+--   team           text     the team; blank for people without one
+--   week           integer  1 to 4
+--   from_on        date     first day
+--   to_on          date     last day
+--   people         integer  people whose next reassessment falls due then
+--   first_people   integer  of these, those who wait for the first score of this stay
+--   change_people  integer  of these, those whose score is due after a change
 WITH weeks AS (
     SELECT 1 AS week, parameters.as_of AS from_on, parameters.as_of + 7 AS to_on FROM review.parameters AS parameters
     UNION ALL
@@ -22,7 +24,7 @@ teams AS (
     SELECT DISTINCT reassessments.team FROM audit.reassessments AS reassessments
 ),
 due AS (
-    SELECT reassessments.team, reassessments.due_on
+    SELECT reassessments.team, reassessments.due_on, reassessments.kind
     FROM audit.reassessments AS reassessments
     WHERE reassessments.status IN ('due', 'not_due')
 )
@@ -31,7 +33,9 @@ SELECT
     CAST(weeks.week AS INTEGER) AS week,
     weeks.from_on,
     weeks.to_on,
-    CAST(COUNT(due.due_on) AS INTEGER) AS people
+    CAST(COUNT(due.due_on) AS INTEGER) AS people,
+    CAST(COUNT(CASE WHEN due.kind = 'first' THEN 1 END) AS INTEGER) AS first_people,
+    CAST(COUNT(CASE WHEN due.kind = 'change' THEN 1 END) AS INTEGER) AS change_people
 FROM teams
 CROSS JOIN weeks
 LEFT JOIN due

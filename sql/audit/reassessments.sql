@@ -2,14 +2,14 @@
 -- grain:    one row per person on the caseload
 -- key:      client_id
 -- inputs:   state.clients, state.clocks, state.risks, state.wounds, state.condition_changes, state.feeds_heard, risk.latest,
---           policy.intervals, review.parameters
+--           risk.lapsing, policy.intervals, review.parameters
 -- beware:   exactly at the limit is in time; without a time of day nothing is late by hours; an incomplete score restarts nothing
 -- columns:
 --   client_id         id                         the person
 --   placement_id      id                         the placement in force
 --   team              text                       the person's team
 --   clinician         text                       the person's clinician
---   kind              code first|routine|change  first until a complete score of this stay exists; change: something changed since, and that interval decides
+--   kind              code first|routine|change  first until a complete score of this stay exists; change: something changed since, or points lapse, and that decides
 --   scale             text                       the scale of the last complete score
 --   last_at           timestamp                  when that was scored
 --   last_at_has_time  boolean                    that is an instant, not a day alone
@@ -23,6 +23,7 @@ WITH usable AS (
     SELECT
         latest.client_id,
         latest.scale,
+        latest.assessment_id,
         latest.assessed_at,
         latest.assessed_at_has_time,
         latest.risk_rung,
@@ -47,6 +48,7 @@ people AS (
         clocks.paused_from_on,
         clocks.paused_days,
         usable.scale,
+        usable.assessment_id,
         usable.assessed_at AS last_at,
         usable.assessed_at_has_time AS last_at_has_time,
         GREATEST(usable.risk_rung, risks.clinician_rung) AS risk_rung,
@@ -122,6 +124,22 @@ bases AS (
         0 AS paused_days
     FROM people
     INNER JOIN state.condition_changes AS changes ON changes.client_id = people.client_id
+    UNION ALL
+    SELECT
+        people.client_id,
+        'change' AS kind,
+        'points' AS change_kind,
+        people.care_setting,
+        people.risk_rung,
+        FALSE AS has_wound,
+        people.last_at AS base_at,
+        people.last_at_has_time AS base_at_has_time,
+        CAST(NULL AS INTEGER) AS stay_day,
+        CAST(NULL AS VARCHAR) AS scale,
+        0 AS paused_days
+    FROM people
+    INNER JOIN risk.lapsing AS lapsing ON lapsing.assessment_id = people.assessment_id
+    WHERE people.scored_here
 ),
 candidates AS (
     SELECT

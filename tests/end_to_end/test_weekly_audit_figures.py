@@ -194,12 +194,15 @@ def test_what_falls_due(page, sample):
     weeks = defaultdict(Counter)
     for row in sample.ask(weekly_figures.WEEKS):
         weeks[row.team][row.week] = row.people
+        weeks[row.team]["first"] += row.first
+        weeks[row.team]["change"] += row.change
     late = {row.team: row.late for row in sample.ask(weekly_figures.TEAMS)}
     ends = [f"{day.day} {day:%B}" for day in (AS_OF + timedelta(days=7 * week) for week in (1, 2, 3, 4))]
+    kinds = ["of these: first score", "of these: score after a change"]
     caption = next(caption for caption in page.tables if caption.startswith("People whose next reassessment"))
-    assert page.tables[caption][0] == ["Team", "Overdue now", *(f"by {end}" for end in ends)]
+    assert page.tables[caption][0] == ["Team", "Overdue now", *(f"by {end}" for end in ends), *kinds]
     assert page.table(caption) == [
-        cells(team or "Team not recorded", late[team], *(weeks[team][week] for week in (1, 2, 3, 4)))
+        cells(team or "Team not recorded", late[team], *(weeks[team][part] for part in (1, 2, 3, 4, "first", "change")))
         for team in sorted(late, key=lambda team: (-late[team], team is None, team))
     ]
 

@@ -136,7 +136,8 @@ GROUP BY here.team ORDER BY people DESC, here.team
 
 # Of the people who fall due, in which of the four weeks: the first begins on the as-of day, the others a day later.
 WEEKS = """
-SELECT c.team, greatest(1, CAST(ceil((r.due_on - as_of) / 7.0) AS INTEGER)) AS week, count(*) AS people
+SELECT c.team, greatest(1, CAST(ceil((r.due_on - as_of) / 7.0) AS INTEGER)) AS week, count(*) AS people,
+    count(*) FILTER (WHERE r.kind = 'first') AS first, count(*) FILTER (WHERE r.kind = 'change') AS change
 FROM audit.reassessments AS r JOIN state.clients AS c USING (client_id) CROSS JOIN review.parameters
 WHERE r.status IN ('due', 'not_due') AND r.due_on BETWEEN as_of AND as_of + 28 GROUP BY ALL
 """

@@ -154,3 +154,42 @@ def test_the_scale_is_for_adults_and_children_from_five(answers, who, suits):
     assert score["suits_age"] is suits
     # The score is kept and shown all the same (our decision).
     assert score["recomputed_band"] == "at_risk"
+
+
+@pytest.fixture(scope="module")
+def judged(take_in):
+    """A function: the need of somebody's bed by score and clinical judgement."""
+    form = Form("braden", ITEMS)
+    people, placements, told = {}, [], []
+    for total, level in ((17, None), (17, "high"), (17, "very_high"), (9, "low"), (9, "at_risk"), (20, "at_risk")):
+        name = f"{total}-{level}"
+        people[name] = {"age_years": 79}
+        placements.append(
+            {"placement_id": name, "client_id": name, "care_setting": "community", "started_at": "2025-12-01"}
+        )
+        form.score(name, *items_that_sum_to(total), client_id=name, clinician_level=level)
+        # What else could raise the need is known not to be so.
+        told.append(
+            {"circumstances_id": name, "client_id": name, "observed_on": "2026-01-02", "bed_mobility": "independent",
+             "spinal_cord_injury": "false"}
+        )
+    look = {"injury_observation_id": "L-1", "injury_id": "W-1", "client_id": "9-low", "observed_at": "2026-01-02",
+            "location": "heel", "side": "left", "stage": "stage_1"}  # fmt: skip
+    feeds = {"placements": placements, "circumstances": told, "injuries": [look]}
+    answers = take_in(form, people=people, feeds=feeds)
+    found = answers.ask("SELECT client_id, need_level FROM fit.need WHERE position = 'lying'")
+    return dict(found).get
+
+
+@pytest.mark.parametrize(
+    ("who", "need"),
+    [
+        # Hartford Institute, Try This no. 5: one band worse with major extra factors, so 17 becomes moderate, which
+        # stands on the rung "high" with us. Who steps up says so as clinical judgement, which may raise and never lower
+        # (our decision).
+        ("17-None", "at_risk"), ("17-high", "high"), ("17-very_high", "very_high"),
+        ("9-low", "very_high"), ("9-at_risk", "very_high"), ("20-at_risk", "at_risk"),
+    ],
+)  # fmt: skip
+def test_a_step_up_raises_and_never_lowers(judged, who, need):
+    assert judged(who) == need

@@ -8,6 +8,7 @@ import datetime as dt
 import pytest
 
 from pipeline.resources import policy_dir
+from tests.standards import test_waterlow as waterlow
 from tests.standards.conftest import Form
 
 BRADEN = ("sensory_perception", "moisture", "activity", "mobility", "nutrition", "friction_shear")
@@ -79,17 +80,27 @@ def export() -> Service:
         {"injury_observation_id": "L-1", "injury_id": "W-1", "client_id": "new_injury", "observed_at": "2026-01-07",
          "location": "sacrum", "stage": "stage_2"}
     )
+    for name in ("hip", "no_hip"):
+        service.person(name, "residential_care", "2025-12-01")
     return service
+
+
+def after_surgery() -> Form:
+    """Waterlow of somebody three days after an operation on the hip of three hours, and of somebody without one."""
+    form = Form("waterlow", waterlow.ITEMS)
+    for name, ticks in (("hip", {"surgery_orthopaedic": 1, "surgery_table_time": 5}), ("no_hip", {"cachexia": 1})):
+        values = [(waterlow.NOTHING | ticks)[item] for item in waterlow.ITEMS]
+        form.score(f"A-{name}", *values, client_id=name, assessed_at="2026-01-08T10:00:00")
+    return form
 
 
 @pytest.fixture(scope="module")
 def clock(take_in):
     """A function: the row of audit.reassessments of one person."""
     service = export()
-    answers = take_in(service.form, people=service.people, feeds=service.feeds, at=AT)
+    answers = take_in(service.form, after_surgery(), people=service.people, feeds=service.feeds, at=AT)
 
-    def row(name):
-        columns = "kind, due_on, status, days_overdue, interval_id"
+    def row(name, columns="kind, due_on, status, days_overdue, interval_id"):
         return answers.ask(f"SELECT {columns} FROM audit.reassessments WHERE client_id = ?", name)[0]
 
     return row
@@ -148,6 +159,14 @@ def test_a_change_asks_for_a_score(clock, name, due_on, interval_id):
 )  # fmt: skip
 def test_what_is_no_change_moves_nothing(clock, name, due_on):
     assert clock(name)[:3] == ("routine", due_on, "not_due")
+
+
+def test_points_for_surgery_ask_for_a_score_within_48_hours(clock):
+    # From memory of the Waterlow card, not checked: they count up to 48 hours. Nothing is taken off by itself.
+    found = clock("hip", "kind, due_at, due_at_has_time, interval_id, status")
+    assert found == ("change", dt.datetime(2026, 1, 10, 10), True, "change_residential_care_points", "not_due")
+    # Ten points without surgery keep the monthly day of a care home.
+    assert clock("no_hip")[:2] == ("routine", day(2, 7))
 
 
 # Bergquist and Frantz 2001, home health: weekly four times, then every two weeks up to day 62, then at the
