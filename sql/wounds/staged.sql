@@ -49,25 +49,31 @@ WITH read_looks AS (
         ) AS INTEGER) AS look
     FROM records.injuries
 ),
-in_episodes AS (
+beside AS (
     SELECT
         injury_observation_id,
         injury_id,
         look,
         CAST(observed_at AS DATE) AS observed_on,
         CASE WHEN is_numbered_mucosa THEN 'mucosal' ELSE recorded_stage END AS stage_counted,
-        CAST(1 + COALESCE(SUM(CASE WHEN is_closed THEN 1 ELSE 0 END) OVER (
-            PARTITION BY injury_id ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
-        ), 0) AS INTEGER) AS closings
+        LAG(is_closed) OVER (PARTITION BY injury_id ORDER BY look) AND NOT is_closed AS opens_again
     FROM read_looks
+),
+in_episodes AS (
+    SELECT
+        beside.*,
+        CAST(1 + SUM(CASE WHEN opens_again THEN 1 ELSE 0 END) OVER (
+            PARTITION BY injury_id ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
+        ) AS INTEGER) AS episode
+    FROM beside
 ),
 -- Depth once lost stays lost after closing; a stage 1, 2 or deep-tissue injury that closed and opens again is a new one.
 deepest AS (
     SELECT
         injury_observation_id,
-        closings,
+        episode,
         MIN(CASE WHEN stage_counted = 'deep_tissue_injury' THEN observed_on END) OVER (
-            PARTITION BY injury_id, closings ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
+            PARTITION BY injury_id, episode ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
         ) AS deep_tissue_since,
         MAX(CASE WHEN stage_counted = 'stage_4' THEN look END) OVER (
             PARTITION BY injury_id ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
@@ -79,20 +85,20 @@ deepest AS (
             PARTITION BY injury_id ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
         ) AS unstageable_look,
         MAX(CASE WHEN stage_counted = 'deep_tissue_injury' THEN look END) OVER (
-            PARTITION BY injury_id, closings ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
+            PARTITION BY injury_id, episode ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
         ) AS deep_tissue_look,
         MAX(CASE stage_counted WHEN 'stage_1' THEN 1 WHEN 'stage_2' THEN 2 END) OVER (
-            PARTITION BY injury_id, closings ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
+            PARTITION BY injury_id, episode ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
         ) AS shallow_number,
         MAX(CASE WHEN stage_counted = 'mucosal' THEN look END) OVER (
-            PARTITION BY injury_id, closings ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
+            PARTITION BY injury_id, episode ORDER BY look ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
         ) AS mucosal_look
     FROM in_episodes
 ),
 by_then AS (
     SELECT
         read_looks.*,
-        deepest.closings,
+        deepest.episode,
         deepest.deep_tissue_since,
         read_looks.is_deeper_than_called OR read_looks.is_numbered_mucosa AS has_contradiction,
         CASE
@@ -143,7 +149,7 @@ SELECT
     by_then.injury_id,
     by_then.client_id,
     by_then.look,
-    by_then.closings AS episode,
+    by_then.episode,
     by_then.observed_at,
     by_then.observed_at_has_time,
     by_then.location,

@@ -18,7 +18,10 @@ COLUMNS = {
     " recorded_band recomputed_band band_agrees is_complete missing_items suits_age",
     "risk.latest": "client_id scale",
     "risk.history": "assessment_id hours_since_previous hours_since_previous_in_placement",
+    "wounds.course": "injury_observation_id injury_id client_id observed_at stage effective_stage transition"
+    " transition_reason area_cm2 push_total recorded_push_total percent_area_reduction trend",
     "wounds.open": "injury_id client_id",
+    "wounds.episodes": "injury_id episode client_id",
     "fit.need": "client_id position risk_rung injury_rung need_level reasons missing",
     "fit.provision": "client_id position loan_id surface_class verdict reasons",
     "audit.verdicts": "rule about client_id loan_id injury_id verdict evidence missing_columns",
