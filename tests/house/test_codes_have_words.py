@@ -20,7 +20,8 @@ KINDS = {
     "audit.softenings.softened_by": "answer", "quality.codes_noted.note": "code_note",
     "quality.codes_noted.system": "code_system", "records.repeated.repeats": "version_status",
     "need_level": "need", "recomputed_band": "band", "risk_band": "band", "former_setting": "care_setting",
-    **dict.fromkeys(("recorded_stage", "effective_stage"), "stage"),
+    **dict.fromkeys(("recorded_stage", "effective_stage", "first_stage", "worst_stage"), "stage"),
+    "worst_origin": "origin",
     **dict.fromkeys(("lying_class", "sitting_class", "weakest_known_class"), "surface_class"),
 }  # fmt: skip
 # The page of trends has sentences of its own for these, and fails where one is missing.
