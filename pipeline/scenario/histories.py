@@ -154,7 +154,9 @@ class _Page:
         usual = self.person.usual["form"]
         days = [self.started() - 1, *(back for back in (BEFORE,) if ago < BEFORE < self.started()), ago]
         for number, back in enumerate(days, start=1):
-            filled = usual | (said if back == ago else {})
+            # What the person leaves open was never asked of them.
+            filled = usual | dict.fromkeys((n for n, v in said.items() if v == ""), "")
+            filled |= said if back == ago else {}
             # Days in the form are as of the newest one; on an older form they lie as far back from its own day.
             filled = {n: v + back - ago if n.endswith("_on") and isinstance(v, int) else v for n, v in filled.items()}
             self.chart.write("circumstances", f"F-{self.person.number}-{number:03d}", self.at(back, 14), {
@@ -177,7 +179,7 @@ class _Page:
         for number, loan in enumerate(self.person["loans"], start=1):
             said = dict(loan)
             is_waiting = said.pop("is_waiting", False)
-            cells = dict(self.person.usual["loan"])
+            cells = self.person.usual["loan"] | {"device_id": f"D-{self.person.number}-{number}"}
             if said["surface_class"] in PUMP_FED:
                 cells |= self.person.usual["pump"]
             if said["surface_class"] not in ("foam", "static_air", "cushion_foam", "cushion_air"):

@@ -52,7 +52,7 @@ def test_every_code_of_a_judgement_occurs(weeks, relation, column):
 
 def test_every_rule_is_true_of_somebody(weeks):
     rules = {rule.rule for rule in weeks.policy.rules(max(weeks.warehouses))}
-    assert len(rules) >= 30
+    assert len(rules) >= 80
     assert rules - said(weeks, "audit.findings", "rule") == set()
 
 
