@@ -1,14 +1,48 @@
 """Reading the published warehouse, and saying in one number whether two warehouses hold the same."""
 
 import hashlib
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import duckdb
+import pyarrow as pa
 
 from pipeline.errors import NoWarehouse
 
 # What is kept about a build in the build itself cannot be part of the sum over it.
 NOT_DIGESTED = frozenset({"review.digests"})
+
+PLAIN_TYPES = {
+    "string": "VARCHAR",
+    "date32[day]": "DATE",
+    "timestamp[us]": "TIMESTAMP",
+    "int32": "INTEGER",
+    "int64": "BIGINT",
+    "bool": "BOOLEAN",
+}
+
+
+def sql_type(kind: pa.DataType) -> str:
+    """The engine's type for a column that is that in Arrow or Parquet."""
+    if pa.types.is_list(kind):
+        return f"{sql_type(kind.value_type)}[]"
+    if pa.types.is_struct(kind):
+        return "STRUCT(" + ", ".join(f'"{field.name}" {sql_type(field.type)}' for field in kind) + ")"
+    if pa.types.is_decimal(kind):
+        return f"DECIMAL({kind.precision},{kind.scale})"
+    return PLAIN_TYPES[str(kind)]
+
+
+def arrow_table(
+    con: duckdb.DuckDBPyConnection, columns: Mapping[str, Sequence[object]], *, kinds: Mapping[str, pa.DataType]
+) -> pa.Table:
+    """Lists of equal length, by column, as one Arrow table.
+
+    By way of the engine: Arrow would load all of pandas to read a list, which takes longer than everything else that a
+    policy is read for.
+    """
+    lists = ", ".join(f'unnest(CAST(? AS {sql_type(kinds[name])}[])) AS "{name}"' for name in columns)
+    return con.sql(f"SELECT {lists}", params=[list(values) for values in columns.values()]).to_arrow_table()
 
 
 def require(path: Path) -> None:

@@ -6,11 +6,13 @@ import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+import duckdb
 import pyarrow as pa
 
 from pipeline.feeds.reasons import REASONS
 from pipeline.feeds.wound_codes import CODES
 from pipeline.policy import calendar, choosing, fact_limits, measuring, scoring, subsumption
+from pipeline.warehouse import arrow_table
 
 if TYPE_CHECKING:
     from pipeline.policy.model import Block, Policy
@@ -122,17 +124,18 @@ def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
     rows["wound_codes"] = [{**vars(code), **code.says, "is_active": code.is_active} for code in CODES.values()]
     rows["labels"] = _labels(policy, as_of)
     rows["parameters"] = [{"name": name, "amount": amount} for name, amount in policy.parameters(as_of).items()]
-    return {name: _table(rows[name], columns) for name, columns in COLUMNS.items()}
+    with duckdb.connect() as con:
+        return {name: _table(con, rows[name], kinds) for name, kinds in COLUMNS.items()}
 
 
-def _table(rows: list[dict[str, Any]], columns: dict[str, pa.DataType]) -> pa.Table:
-    arrays = []
-    for name, kind in columns.items():
+def _table(con: duckdb.DuckDBPyConnection, rows: list[dict[str, Any]], kinds: dict[str, pa.DataType]) -> pa.Table:
+    columns = {}
+    for name, kind in kinds.items():
         values = [row.get(name) for row in rows]
         if kind == AMOUNT:
             values = [None if value is None else Decimal(str(value)) for value in values]
-        arrays.append(pa.array(values, type=kind))
-    return pa.table(arrays, names=list(columns))
+        columns[name] = values
+    return arrow_table(con, columns, kinds=kinds)
 
 
 def _plain(policy: Policy, as_of: datetime.date, *, kind: str, id_column: str) -> list[dict[str, Any]]:

@@ -35,7 +35,7 @@ from pipeline.settings import Workspace
 SUBJECTS = {"client": "state.clients", "injury": "state.injuries", "loan": "state.loans"}
 # Enough for a million assessments in memory; past it DuckDB writes to the workspace's own disk, not to /tmp.
 MEMORY_LIMIT = "1200MB"
-# Work is shared out by relation, several of them at a time; sharing out each relation as well costs more than it brings.
+# Work is shared out by relation, several at a time; sharing out each relation as well costs more than it brings.
 THREADS = 1
 
 
@@ -58,15 +58,17 @@ def _columns_of(relations: Mapping[str, Relation]) -> dict[str, tuple[HeaderColu
     return {about: relations[name].header.columns for about, name in SUBJECTS.items()}
 
 
-def all_relations(policy: Policy, as_of: date) -> dict[str, Relation]:
+def all_relations(policy: Policy, as_of: date, *, with_unknown: bool = True) -> dict[str, Relation]:
     """Every relation of the warehouse, the rules in force on that day compiled into audit.verdicts."""
     relations = load_relations(sql_dir())
-    return relations | {VERDICTS: compiled_verdicts(relations, policy, as_of=as_of)}
+    return relations | {VERDICTS: compiled_verdicts(relations, policy, as_of=as_of, with_unknown=with_unknown)}
 
 
-def compiled_verdicts(relations: Mapping[str, Relation], policy: Policy, *, as_of: date) -> Relation:
+def compiled_verdicts(
+    relations: Mapping[str, Relation], policy: Policy, *, as_of: date, with_unknown: bool = True
+) -> Relation:
     """audit.verdicts for the rules in force on that day, typed from the headers of the state relations."""
-    return verdicts_relation(compile_verdicts(policy.rules(as_of), _columns_of(relations)))
+    return verdicts_relation(compile_verdicts(policy.rules(as_of), _columns_of(relations), with_unknown=with_unknown))
 
 
 def _nobody_waits(name: str) -> None:
@@ -93,7 +95,9 @@ def build(
     try:
         desk = Desk(con, workspace, policy, store)
         block = _block_bytes(store)
-        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built (BLOCK_SIZE {block}, RECOVERY_MODE no_wal_writes)")
+        # What a killed review leaves is thrown away, so nothing need be kept to mend it by.
+        options = f"BLOCK_SIZE {block}, RECOVERY_MODE no_wal_writes"
+        con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built ({options})")
         with ContentSums(con) as sums:
             relations = build_audit(desk, moment, made=sums.add, progress=progress, log=log)
             log.event("review_built", relations=len(relations))
@@ -139,10 +143,11 @@ def build_audit(
         comments.describe_loaded(con, relations)
         recurring.result()
         before = _fill_moments(desk, moment, store_sum=store_sum.result())
-        # The audit before runs beside this one until somebody asks for it.
+        # The audit before runs beside this one until somebody asks for it. It leaves behind what it found and what it
+        # counted, and what it could not tell is in neither.
         previous = None
         if before is not None:
-            earlier = all_relations(desk.policy, before.as_of)
+            earlier = all_relations(desk.policy, before.as_of, with_unknown=False)
             previous = beside.submit(add_previous, desk, before, relations=earlier)
 
         def needs(relation: Relation) -> None:

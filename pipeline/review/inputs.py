@@ -12,6 +12,7 @@ import pyarrow as pa
 from pipeline.feeds.columns import FEEDS, Feed, arrow_schema
 from pipeline.policy.tables import COLUMNS as POLICY
 from pipeline.review.graph import Relation
+from pipeline.warehouse import sql_type
 
 SCHEMAS = ("policy", "review", "records", "risk", "wounds", "state", "fit", "audit", "trends", "quality")
 
@@ -37,15 +38,6 @@ REVIEW = {
         audit_every_days INTEGER, policy_fingerprint VARCHAR, store_fingerprint VARCHAR, software_version VARCHAR""",
     "steps": "step INTEGER, relation VARCHAR, row_count INTEGER",
     "digests": "relation VARCHAR, row_count BIGINT, content_sum HUGEINT",
-}
-
-PLAIN_TYPES = {
-    "string": "VARCHAR",
-    "date32[day]": "DATE",
-    "timestamp[us]": "TIMESTAMP",
-    "int32": "INTEGER",
-    "int64": "BIGINT",
-    "bool": "BOOLEAN",
 }
 
 # What the previous audit leaves behind for this one: a relation here, and the relation whose columns it has.
@@ -113,19 +105,9 @@ def create_kept_inputs(con: duckdb.DuckDBPyConnection, relations: Mapping[str, R
 
 def create_from_schema(con: duckdb.DuckDBPyConnection, relation: str, schema: pa.Schema) -> None:
     """Make a relation empty, with the columns that its rows have in Arrow or Parquet."""
-    columns = ", ".join(f'"{field.name}" {_duckdb_type(field.type)}' for field in schema)
-    con.execute(f"CREATE TABLE {relation} ({columns})")
-
-
-def _duckdb_type(kind: pa.DataType) -> str:
     # Written out rather than left to an import of an empty table, which takes longer than everything else here.
-    if pa.types.is_list(kind):
-        return f"{_duckdb_type(kind.value_type)}[]"
-    if pa.types.is_struct(kind):
-        return "STRUCT(" + ", ".join(f'"{field.name}" {_duckdb_type(field.type)}' for field in kind) + ")"
-    if pa.types.is_decimal(kind):
-        return f"DECIMAL({kind.precision},{kind.scale})"
-    return PLAIN_TYPES[str(kind)]
+    columns = ", ".join(f'"{field.name}" {sql_type(field.type)}' for field in schema)
+    con.execute(f"CREATE TABLE {relation} ({columns})")
 
 
 def loaded_names() -> tuple[str, ...]:

@@ -37,8 +37,12 @@ class Compiled:
     applies: str | None
 
 
-def compile_verdicts(rules: Sequence[Rule], columns: Mapping[str, Sequence[Any]]) -> str:
+def compile_verdicts(
+    rules: Sequence[Rule], columns: Mapping[str, Sequence[Any]], *, with_unknown: bool = True
+) -> str:
     """The SELECT of audit.verdicts: a row for each rule and subject whose verdict is TRUE or NULL, none for FALSE.
+
+    Without the unknown ones only TRUE leaves a row: for whoever asks what was found and nothing else.
 
     `columns` maps client, injury and loan to the documented columns (name, type, codes) of their state relation.
     Columns out: rule, about, client_id, loan_id, injury_id, verdict, evidence, missing_columns, since_on, could_apply.
@@ -48,7 +52,9 @@ def compile_verdicts(rules: Sequence[Rule], columns: Mapping[str, Sequence[Any]]
     for about, (relation, own_id) in SUBJECTS.items():
         about_this = [compile_rule(rule, columns[about]) for rule in rules if rule.about == about]
         if about_this:
-            parts.append(_subject(about, relation=relation, own_id=own_id, rules=about_this))
+            parts.append(_subject(
+                about, relation=relation, own_id=own_id, rules=about_this, with_unknown=with_unknown,
+            ))  # fmt: skip
     return "\nUNION ALL\n".join(parts) + "\n" if parts else EMPTY_VERDICTS
 
 
@@ -71,9 +77,9 @@ def compile_rule(rule: Rule, columns: Sequence[Any]) -> Compiled:
     )
 
 
-def _subject(about: str, *, relation: str, own_id: str | None, rules: Sequence[Compiled]) -> str:
+def _subject(about: str, *, relation: str, own_id: str | None, rules: Sequence[Compiled], with_unknown: bool) -> str:
     ids = {name: name if name == own_id else "CAST(NULL AS VARCHAR)" for name in ("loan_id", "injury_id")}
-    structs = ",\n".join(_struct(rule) for rule in rules)
+    structs = ",\n".join(_struct(rule, with_unknown=with_unknown) for rule in rules)
     counts = ",\n            ".join(_count(rule) for rule in rules)
     return f"""\
 SELECT
@@ -104,10 +110,11 @@ FROM (
 ) AS judged"""
 
 
-def _struct(rule: Compiled) -> str:
+def _struct(rule: Compiled, *, with_unknown: bool) -> str:
     # NOT of an unknown is unknown, so only what is certainly clear takes the first branch.
+    left_out = f"NOT ({rule.verdict})" if with_unknown else f"COALESCE(NOT ({rule.verdict}), TRUE)"
     return f"""\
-            CASE WHEN NOT ({rule.verdict}) THEN NULL ELSE {{
+            CASE WHEN {left_out} THEN NULL ELSE {{
                 'rule': '{rule.rule}',
                 'verdict': CAST({rule.verdict} AS BOOLEAN),
                 'evidence': {rule.evidence},

@@ -12,7 +12,6 @@ from itertools import pairwise
 from pathlib import Path
 
 import duckdb
-import pyarrow as pa
 
 from pipeline import instants
 from pipeline.errors import ChecksDisagree
@@ -164,11 +163,10 @@ def _day(text: str | None) -> date | None:
 def _insert(con: duckdb.DuckDBPyConnection, table: str, rows: list[tuple]) -> None:
     if not rows:
         return
-    # Through Arrow: thousands of files are normal, and one INSERT for each of them is not fast.
-    columns = [pa.array(list(values)) for values in zip(*rows, strict=True)]
-    con.register("store_rows", pa.table(columns, names=[f"column_{place}" for place in range(len(columns))]))
-    con.execute(f"INSERT INTO store.{table} SELECT * FROM store_rows")
-    con.unregister("store_rows")
+    # By column: thousands of files are normal, and one INSERT for each of them is not fast.
+    columns = [list(values) for values in zip(*rows, strict=True)]
+    lists = ", ".join("unnest(?)" for _ in columns)
+    con.execute(f"INSERT INTO store.{table} SELECT {lists}", columns)
 
 
 def _load_feed(con: duckdb.DuckDBPyConnection, feed: str, paths: list[Path]) -> None:

@@ -8,7 +8,7 @@ import duckdb
 
 from pipeline import warehouse
 
-# The steps go on meanwhile on a thread of their own, so a second sum beside them only makes all three wait for each other.
+# The steps go on meanwhile on threads of their own, so a second sum beside them only makes all of them wait.
 AT_A_TIME = 1
 
 

@@ -82,6 +82,15 @@ def test_clear_leaves_no_row_and_unknown_leaves_one(in_use, rows):
     assert [row["verdict"] for row in judge(database(loan={"in_use": in_use}), RULE)] == rows
 
 
+@pytest.mark.parametrize(("in_use", "rows"), [(True, [True]), (False, []), (None, [])])
+def test_without_the_unknown_only_what_is_true_leaves_a_row(in_use, rows):
+    sql = compile_verdicts([RULE], COLUMNS, with_unknown=False)
+    con = database(loan={"in_use": in_use})
+    assert [row[0] for row in con.execute(f"SELECT verdict FROM ({sql})").fetchall()] == rows
+    if rows:
+        assert con.execute(sql).fetchall() == con.execute(compile_verdicts([RULE], COLUMNS)).fetchall()
+
+
 def test_columns_of_the_relation():
     assert tuple(judge_loan(RULE, in_use=True)) == NAMES
 
