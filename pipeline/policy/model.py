@@ -75,9 +75,17 @@ class Rule:
 
 @dataclass(frozen=True)
 class Policy:
-    """All blocks of all files, of every date; each question is asked of it with a day."""
+    """All blocks of all files, of every date; each question is asked of it with a day.
+
+    `shipped` are the blocks as they would be without the workspace's files; None when there are no such files.
+    """
 
     blocks: tuple[Block, ...]
+    shipped: tuple[Block, ...] | None = None
+
+    def as_shipped(self) -> "Policy":
+        """The policy without anything that the workspace set itself."""
+        return self if self.shipped is None else Policy(blocks=self.shipped)
 
     def in_force(self, kind: str, as_of: datetime.date) -> tuple[Block, ...]:
         """The newest block of each id of that kind with effective_from <= as_of, in the order of the files."""

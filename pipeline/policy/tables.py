@@ -11,7 +11,7 @@ import pyarrow as pa
 
 from pipeline.feeds.reasons import REASONS
 from pipeline.feeds.wound_codes import CODES
-from pipeline.policy import calendar, choosing, fact_limits, measuring, scoring, subsumption
+from pipeline.policy import calendar, choosing, fact_limits, local_changes, measuring, scoring, subsumption
 from pipeline.warehouse import arrow_table
 
 if TYPE_CHECKING:
@@ -75,6 +75,7 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     "rule_subsumes": {"rule": TEXT, "subsumes": TEXT},
     "rule_softening": {"rule": TEXT, "softened_by": TEXT},
     "rules_switched_off": {"rule": TEXT, "title": TEXT, "why": TEXT, "effective_from": DAY},
+    "local_changes": local_changes.COLUMNS,
     "severities": {"severity": TEXT, "position": WHOLE, "due_days": WHOLE, "day_kind": TEXT},
     "calendar": {"day": DAY, "working_day_number": WHOLE},
     "labels": {"kind": TEXT, "code": TEXT, "label": TEXT},
@@ -121,6 +122,7 @@ def build(policy: Policy, as_of: datetime.date) -> dict[str, pa.Table]:
     rows.update(fact_limits.build(policy, as_of))
     holidays = {day for block in policy.in_force("holidays", as_of) for day in block.values["days"]}
     rows["calendar"] = calendar.days(until=as_of, holidays=holidays)
+    rows["local_changes"] = local_changes.rows(policy, as_of)
     rows["wound_codes"] = [{**vars(code), **code.says, "is_active": code.is_active} for code in CODES.values()]
     rows["labels"] = _labels(policy, as_of)
     rows["parameters"] = [{"name": name, "amount": amount} for name, amount in policy.parameters(as_of).items()]

@@ -27,6 +27,8 @@ COLUMNS = {
     "policy.labels": "kind VARCHAR, code VARCHAR, label VARCHAR",
     "policy.blocks": "block_id VARCHAR, kind VARCHAR, file VARCHAR, basis VARCHAR, source VARCHAR,"
     " effective_from DATE, signed_off_on DATE, signed_off_role VARCHAR",
+    "policy.local_changes": "kind VARCHAR, block_id VARCHAR, change VARCHAR, label VARCHAR, was VARCHAR, now VARCHAR,"
+    " why VARCHAR",
     "policy.severities": "severity VARCHAR, position INTEGER, due_days INTEGER, day_kind VARCHAR",
     "audit.forecast": "team VARCHAR, week INTEGER, from_on DATE, to_on DATE, people INTEGER",
     "audit.changes": "finding_id VARCHAR, change VARCHAR, severity VARCHAR",
@@ -103,6 +105,8 @@ LABELS = {
     },
     "severity": {"urgent": "urgent", "soon": "soon", "routine": "routine"},
     "feed": {feed: feed for feed in FEEDS} | {"injuries": "looks at wounds", "loans": "surfaces on loan"},
+    "policy_kind": {"rule": "rule", "parameter": "number"},
+    "policy_change": {"added": "added", "changed": "changed", "switched_off": "switched off"},
     "code_system": {"snomed_ct": "SNOMED CT", "icd10_cm": "ICD-10-CM"},
     "column": {
         "stage": "Stage", "position": "Bed or seat", "weight_kg": "Weight in kg", "issued_on": "Issued",
