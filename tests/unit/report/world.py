@@ -30,7 +30,8 @@ COLUMNS = {
     "policy.local_changes": "kind VARCHAR, block_id VARCHAR, change VARCHAR, label VARCHAR, was VARCHAR, now VARCHAR,"
     " why VARCHAR",
     "policy.severities": "severity VARCHAR, position INTEGER, due_days INTEGER, day_kind VARCHAR",
-    "audit.forecast": "team VARCHAR, week INTEGER, from_on DATE, to_on DATE, people INTEGER",
+    "audit.forecast": "team VARCHAR, week INTEGER, from_on DATE, to_on DATE, people INTEGER, first_people INTEGER,"
+    " change_people INTEGER",
     "audit.changes": "finding_id VARCHAR, change VARCHAR, severity VARCHAR",
     "audit.service_sentences": "sentence VARCHAR",
     "audit.rule_surges": "rule VARCHAR, title VARCHAR, people INTEGER, of_people INTEGER, previous_people INTEGER,"
