@@ -214,11 +214,12 @@ def review(**options: Any) -> int:
 
 @main.command()
 @_options("workspace", "policy")
-def report(**options: Any) -> int:
+@click.option("--client", "clients", multiple=True, help="Write the sheet of this person too; may be said again.")
+def report(clients: tuple[str, ...], **options: Any) -> int:
     """Write the pages of the warehouse."""
     from pipeline import jobs
 
-    return _finish(jobs.report(_asked(**options), _outside()))
+    return _finish(jobs.report(_asked(**options), _outside(), clients=clients))
 
 
 @main.command()

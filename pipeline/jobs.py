@@ -126,10 +126,10 @@ def review(asked: Asked, outside: Outside) -> Done:
         return _end(desk)
 
 
-def report(asked: Asked, outside: Outside) -> Done:
-    """Write the pages of the published warehouse."""
+def report(asked: Asked, outside: Outside, *, clients: tuple[str, ...] = ()) -> Done:
+    """Write the pages of the published warehouse, and the sheets of the people that are named among them."""
     with _at_desk("report", asked, outside, needs_warehouse=True) as desk:
-        return _end(desk, _report(desk))
+        return _end(desk, _report(desk, clients=clients))
 
 
 def held(asked: Asked, outside: Outside, *, wanted: waiting.Wanted, values_to: Path | None = None) -> Table:
@@ -225,9 +225,9 @@ def _store_read(desk: Desk) -> dict[str, float]:
     return {"store_files": len(read_receipts(desk.workspace.store)), "store_read_seconds": round(seconds, 3)}
 
 
-def _report(desk: Desk) -> Path:
+def _report(desk: Desk, *, clients: tuple[str, ...] = ()) -> Path:
     with desk.record.step("report"):
-        index = render(desk.workspace, progress=desk.outside.progress, log=desk.log)
+        index = render(desk.workspace, progress=desk.outside.progress, log=desk.log, clients=clients)
     desk.record.published(index_sha256=run_record.sha256_of(index))
     return index
 

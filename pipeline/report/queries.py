@@ -2,6 +2,7 @@
 
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import duckdb
 
@@ -10,7 +11,7 @@ from pipeline.errors import CaseroundError
 Rows = tuple[SimpleNamespace, ...]
 
 
-def read_rows(connection: duckdb.DuckDBPyConnection, query: Path, *, asked: dict[str, str] | None = None) -> Rows:
+def read_rows(connection: duckdb.DuckDBPyConnection, query: Path, *, asked: dict[str, Any] | None = None) -> Rows:
     """The rows of one query in its own order, each column as an attribute; `asked`: what it names with a $.
 
     An object rather than a dict: a template that names a column which is not there must fail, and a dict would answer
@@ -27,7 +28,7 @@ def read_rows(connection: duckdb.DuckDBPyConnection, query: Path, *, asked: dict
 
 
 def read_all(
-    connection: duckdb.DuckDBPyConnection, folder: Path, *, asked: dict[str, str] | None = None
+    connection: duckdb.DuckDBPyConnection, folder: Path, *, asked: dict[str, Any] | None = None
 ) -> dict[str, Rows]:
     """Every query of one page folder, by the name of its file without the ending."""
     return {query.stem: read_rows(connection, query, asked=asked) for query in sorted(folder.glob("*.sql"))}

@@ -13,6 +13,7 @@ from pipeline import files, instants, resources, warehouse
 from pipeline.log import Progress, RunLog
 from pipeline.report.filters import labels_of
 from pipeline.report.pages import Page, all_pages
+from pipeline.report.people import client_pages, sheets
 from pipeline.report.published import Pages, publish, published_audits
 from pipeline.report.queries import read_all
 from pipeline.report.templates import environment
@@ -28,9 +29,10 @@ class Audit:
     folder: Path
 
 
-def render(workspace: Workspace, *, progress: Progress, log: RunLog) -> Path:
+def render(workspace: Workspace, *, progress: Progress, log: RunLog, clients: tuple[str, ...] = ()) -> Path:
     """Write the audit of the published warehouse below audits/, then audits/index.html, and return the latter.
 
+    `clients`: people who get a sheet of their own even where there are more than `client_pages_max` before them.
     The same warehouse gives the same bytes: no page holds the time of its making. Raises NoWarehouse when there is no
     warehouse yet, and CaseroundError when it lacks what a page shows; in both cases nothing is written.
     """
@@ -39,7 +41,10 @@ def render(workspace: Workspace, *, progress: Progress, log: RunLog) -> Path:
         shared = read_all(connection, resources.reports_dir() / "parts")
         audit = _audit(shared["parameters"][0])
         templates = environment(resources.reports_dir(), labels=labels_of(connection))
-        pages = _pages(connection, templates, shared={**shared, "audit": audit.facts}, progress=progress)
+        chosen = sheets(connection, most=workspace.client_pages_max, also=clients)
+        told = {**shared, "audit": audit.facts, "sheets": chosen}
+        pages = _pages(connection, templates, shared=told, progress=progress)
+        pages |= client_pages(connection, templates, shared=told, progress=progress)
     finally:
         connection.close()
     folder = publish(workspace.audits, audit.folder, pages=pages, facts=_facts(audit.facts, shared["headline"][0]))

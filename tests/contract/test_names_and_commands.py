@@ -23,6 +23,7 @@ COLUMNS = {
     "wounds.open": "injury_id client_id",
     "wounds.episodes": "injury_id episode client_id",
     "fit.need": "client_id position risk_rung injury_rung need_level reasons missing",
+    "fit.options": "client_id position surface_class verdict rank reasons_for reasons_against would_change",
     "fit.provision": "client_id position loan_id surface_class verdict reasons",
     "audit.verdicts": "rule about client_id loan_id injury_id verdict evidence missing_columns",
     "audit.findings": "finding_id rule about client_id loan_id injury_id team clinician severity status since_on due_on"

@@ -59,10 +59,12 @@ def test_another_content_takes_the_next_name_and_leaves_the_first(tmp_path):
 def test_the_manifest_sums_every_page(tmp_path):
     publish(tmp_path, world.ordinary_week())
     manifest = json.loads((tmp_path / FOLDER / "manifest.json").read_text("utf-8"))
-    there = [page for page in (tmp_path / FOLDER).iterdir() if page.name != "manifest.json"]
-    pages = {page.name: sha256(page.read_bytes()).hexdigest() for page in there}
+    folder = tmp_path / FOLDER
+    there = [page for page in folder.rglob("*") if page.is_file() and page.name != "manifest.json"]
+    pages = {page.relative_to(folder).as_posix(): sha256(page.read_bytes()).hexdigest() for page in there}
     assert manifest["pages"] == pages
-    assert set(pages) == {"index.html", "worklist.csv", *(f"{page.name}.html" for page in all_pages())}
+    sheets = {f"clients/{client}.html" for client, *_ in world.PEOPLE}
+    assert set(pages) == {"index.html", "worklist.csv", *(f"{page.name}.html" for page in all_pages()), *sheets}
     assert (manifest["as_of"], manifest["known_at"]) == ("2026-03-02", "2026-03-02T06:00:00Z")
 
 

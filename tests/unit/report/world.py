@@ -9,7 +9,7 @@ from pathlib import Path
 import duckdb
 
 from pipeline.settings import Workspace
-from tests.unit.report import people_world, trends_world
+from tests.unit.report import people_world, person_world, trends_world
 
 AS_OF = people_world.AS_OF
 PEOPLE = people_world.PEOPLE
@@ -47,7 +47,7 @@ COLUMNS = {
     " system VARCHAR, stage VARCHAR, active_code VARCHAR, rows_noted INTEGER",
     "quality.arrivals": "feed VARCHAR, last_received_at TIMESTAMP, expected_days INTEGER, days_since INTEGER,"
     " is_late BOOLEAN",
-} | trends_world.COLUMNS | people_world.COLUMNS
+} | trends_world.COLUMNS | people_world.COLUMNS | person_world.COLUMNS
 
 # As long as the longest of the warehouse's own, which must not run off a phone.
 QUESTION = "What is asked here, of whom, for which reason, and by which day is it to be answered?"
@@ -116,6 +116,7 @@ LABELS = {
     "refusal": {"unknown_feed": "which feed it is cannot be told"},
     **trends_world.LABELS,
     **people_world.LABELS,
+    **person_world.LABELS,
 }  # fmt: skip
 
 
@@ -144,6 +145,7 @@ def ordinary_week() -> dict[str, list[dict]]:
     ]  # fmt: skip
     people_world.add_people(rows)
     people_world.add_waits(rows)
+    person_world.add_sheet(rows)
     _add_forecast(rows)
     _add_provision(rows)
     _add_quality(rows)
