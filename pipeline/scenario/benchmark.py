@@ -12,6 +12,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv as pacsv
 
+from pipeline.feeds.columns import FEEDS, Column
 from pipeline.scenario.frailty import BRADEN
 from pipeline.scenario.service import FIRST_MONDAY, TEAMS
 
@@ -21,6 +22,18 @@ CLASSES = ("standard_mattress", "foam", "foam", "foam", "hybrid_non_powered", "a
 STAGES = ("stage_1", "stage_2", "stage_2", "stage_3", "stage_4", "unstageable")
 LOCATIONS = ("sacrum", "heel", "buttock", "ischium", "trochanter")
 SIDES = ("midline", "left", "right", "left", "right")
+RARE_SHARE = 0.05
+MOSTLY_YES = (
+    "can_be_turned_by_carer", "can_shift_weight_seated", "power_reliable", "outage_plan", "carers_know_deflate",
+)  # fmt: skip
+MEASURES = {
+    "weight_kg": (45, 110), "height_cm": (150, 190), "hip_width_cm": (32, 50), "bed_width_cm": (85, 105),
+    "bed_frame_max_kg": (180, 250), "rail_top_above_surface_mm": (230, 300), "hours_in_bed": (8, 20),
+    "turning_interval_h": (2, 6),
+}  # fmt: skip
+# What happens to few, and words that a form leaves blank.
+RARE_ANSWERS = ("flap_surgery_on", "surgery_on", "fell_on", "acute_illness_on", "declined_what", "declined_on",
+                "decline_recorded_fully", "decline_review_on", "record_status")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -33,10 +46,11 @@ class BenchmarkSummary:
 
 
 def write_benchmark(out: Path, *, people: int, assessments: int, seed: int) -> BenchmarkSummary:
-    """Write one CSV file each for clients, placements, assessments, injuries and loans into `out/<day>/`.
+    """Write one CSV file for each feed but actions and merges into `out/<day>/`.
 
     About three in a hundred assessments come a second time, changed later. One injury in eight people, looked at weekly
-    for eight weeks; one or two surfaces each. Raises ValueError for fewer than one person or assessment.
+    for eight weeks; one or two surfaces each; one form each that answers most questions. Raises ValueError for fewer
+    than one person or assessment.
     """
     if people < 1 or assessments < 1:
         raise ValueError("people and assessments are at least one")
@@ -46,6 +60,7 @@ def write_benchmark(out: Path, *, people: int, assessments: int, seed: int) -> B
         "clients": _clients(people, started, chance),
         "placements": _placements(people, started, chance),
         "assessments": _assessments(people, assessments, started, chance),
+        "circumstances": _circumstances(people, chance),
         "injuries": _injuries(people, chance),
         "loans": _loans(people, started, chance),
     }
@@ -137,6 +152,37 @@ def _assessments(people: int, count: int, started: np.ndarray, chance: np.random
         "recorded_total": pa.array(np.clip(changed, 6, 23).astype("int8")),
         "updated_at": _times(day[rows] + 9 * is_late, minutes[rows] + 40),
     })  # fmt: skip
+
+
+def _circumstances(people: int, chance: np.random.Generator) -> pa.Table:
+    # A feed that is silent would leave every rule that reads it open for everybody, which is no ordinary caseload.
+    numbers = np.arange(1, people + 1)
+    day = chance.integers(DAYS - 20, DAYS - 12, people)
+    given = {
+        "circumstances_id": _ids("F", numbers),
+        "client_id": _ids("C", numbers),
+        "observed_on": _days(day),
+        "updated_at": _times(day, _office_hours(people, chance)),
+    }
+    answers = {
+        column.name: _answers(column, people, day, chance) for column in FEEDS["circumstances"].columns
+        if column.name not in given and column.name not in RARE_ANSWERS
+    }  # fmt: skip
+    return pa.table(given | answers)
+
+
+def _answers(column: Column, people: int, day: np.ndarray, chance: np.random.Generator) -> pa.Array:
+    """One answer each: mostly what is harmless, a number near the low end of what may stand there, a day just past."""
+    if column.type == "boolean":
+        usual, rare = ("true", "false") if column.name in MOSTLY_YES else ("false", "true")
+        return _chosen((usual, rare), (chance.random(people) < RARE_SHARE).astype("int8"))
+    if column.type == "code":
+        other = chance.integers(0, len(column.codes), people)
+        return _chosen(column.codes, np.where(chance.random(people) < 4 * RARE_SHARE, other, 0))
+    if column.type == "date":
+        return _days(day - chance.integers(0, 7, people))
+    low, high = MEASURES.get(column.name, (float(column.low), float(column.low + (column.high - column.low) / 20)))
+    return pa.array(np.rint(chance.uniform(low, high, people)).astype("int32"))
 
 
 def _injuries(people: int, chance: np.random.Generator) -> pa.Table:

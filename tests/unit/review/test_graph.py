@@ -30,6 +30,11 @@ def test_inputs_are_found_in_joins_ctes_and_subqueries():
     assert true_inputs(sql) == ("s.four", "s.one", "s.three", "s.two")
 
 
+def test_a_text_that_looks_like_a_table_is_no_input():
+    sql = """SELECT '"schema_name":"s","table_name":"not_read"' AS x, 1 AS y, 2 AS z FROM s."one more" """
+    assert true_inputs(sql) == ("s.one more",)
+
+
 def test_path_is_the_name_and_checks_are_no_relations(tmp_path):
     for folder in ("risk", "checks"):
         (tmp_path / folder).mkdir()
