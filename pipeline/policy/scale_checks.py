@@ -10,7 +10,16 @@ from pipeline.feeds.columns import FEEDS
 from pipeline.policy import scoring
 from pipeline.policy.model import Block
 from pipeline.policy.reading import PolicyFile, check_keys
-from pipeline.policy.shapes import BAND_KEYS, BANDS, BASES, GROUP_KEYS, ITEM_KEYS, RUNGS
+from pipeline.policy.shapes import (
+    BAND_KEYS,
+    BANDS,
+    BASES,
+    CARE_SETTINGS,
+    GROUP_KEYS,
+    ITEM_KEYS,
+    RUNGS,
+    SETTING_BAND_KEYS,
+)
 
 # An item is a column of the assessments feed, and its name stands before its score in one text.
 ITEM_NAME = re.compile(r"[a-z][a-z0-9_]*")
@@ -22,18 +31,38 @@ def judge(block: Block, file: PolicyFile) -> None:
     values = block.values
     for rows, (required, optional) in (
         (values["items"], ITEM_KEYS), (values["bands"], BAND_KEYS), (values.get("groups", []), GROUP_KEYS),
+        (values.get("setting_bands", []), SETTING_BAND_KEYS),
     ):
         for row in rows:
             check_keys(file, row, block=block.id, required=required, optional=optional)
     _judge_items(block, file)
     _judge_groups(block, file)
-    for band in values["bands"]:
+    for band in (*values["bands"], *values.get("setting_bands", [])):
         _judge_band(band, block, file)
+    _judge_settings(block, file)
     if values.get("outcome", "sum") == "sum":
         _judge_totals(block, file)
     else:
         _judge_steps(block, file)
-    _judge_band_words(block, file)
+    _judge_band_words(values["bands"], block, file)
+
+
+def _judge_settings(block: Block, file: PolicyFile) -> None:
+    values = block.values
+    own = values.get("setting_bands", [])
+    named = [*values.get("care_settings", []), *(band["care_setting"] for band in own)]
+    for setting in (name for name in named if name not in CARE_SETTINGS):
+        raise file.unsound(
+            f"no setting is called {setting}", block=block.id, todo=f"Use one of: {', '.join(CARE_SETTINGS)}"
+        )
+    if "care_settings" in values and not values["care_settings"]:
+        raise file.unsound("care_settings is empty", block=block.id, todo="List the settings, or leave it out for all")
+    if own and values.get("outcome", "sum") != "sum":
+        raise file.unsound("a pathway has no total", block=block.id, todo="Take setting_bands out")
+    for setting in sorted({band["care_setting"] for band in own}):
+        bands = [band for band in own if band["care_setting"] == setting]
+        _judge_reach(bands, block, file)
+        _judge_band_words(bands, block, file)
 
 
 def _judge_items(block: Block, file: PolicyFile) -> None:
@@ -91,9 +120,13 @@ def _judge_totals(block: Block, file: PolicyFile) -> None:
             f"the items add up to {lowest} to {highest}, not min_total to max_total", block=block.id,
             todo="Mend the item ranges or the totals",
         )
-    bands = sorted(block.values["bands"], key=lambda band: band["from_total"])
-    if not bands:
+    if not block.values["bands"]:
         raise file.unsound("a scale without bands", block=block.id, todo="Add its bands")
+    _judge_reach(block.values["bands"], block, file)
+
+
+def _judge_reach(given: list[Mapping[str, Any]], block: Block, file: PolicyFile) -> None:
+    bands = sorted(given, key=lambda band: band["from_total"])
     for band in (band for band in bands if band["from_total"] > band["to_total"]):
         raise file.unsound(f"band {band['band']} goes from above to", block=block.id, todo="Mend that band")
     if (bands[0]["from_total"], bands[-1]["to_total"]) != (block.values["min_total"], block.values["max_total"]):
@@ -134,8 +167,8 @@ def _judge_order(bands: list[Mapping[str, Any]], block: Block, file: PolicyFile)
             )
 
 
-def _judge_band_words(block: Block, file: PolicyFile) -> None:
+def _judge_band_words(bands: list[Mapping[str, Any]], block: Block, file: PolicyFile) -> None:
     # A source may state a band by our word or by the scale's; neither may mean two bands.
-    said = [word for band in block.values["bands"] for word in {band["band"], band["label"]}]
+    said = [word for band in bands for word in {band["band"], band["label"]}]
     for word in sorted({word for word in said if said.count(word) > 1}):
         raise file.unsound(f"the word {word} means two bands", block=block.id, todo="Name and label each band once")

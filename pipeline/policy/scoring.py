@@ -40,12 +40,16 @@ def reach(values: Mapping[str, Any]) -> tuple[Decimal, Decimal]:
 
 
 def rows(versions: tuple[Block, ...]) -> dict[str, list[Row]]:
-    """The rows of policy.scales, scale_items, scale_scores and scale_bands; a version holds until the next one."""
-    found: dict[str, list[Row]] = {"scales": [], "scale_items": [], "scale_scores": [], "scale_bands": []}
+    """The rows of the policy's relations about scales; a version holds until the next one."""
+    found: dict[str, list[Row]] = {
+        "scales": [], "scale_items": [], "scale_scores": [], "scale_bands": [], "setting_bands": []
+    }
     for block, after in zip(versions, (*versions[1:], None), strict=True):
         until = after.effective_from if after is not None and after.id == block.id else None
         when = {"scale": block.id, "effective_from": block.effective_from, "effective_to": until}
-        found["scales"].append({"outcome": "sum", **block.values, **when})
+        settings = "; ".join(block.values.get("care_settings", ())) or None
+        found["scales"].append({"outcome": "sum", **block.values, "care_settings": settings, **when})
+        found["setting_bands"].extend({**band, **when} for band in block.values.get("setting_bands", ()))
         found["scale_bands"].extend({**band, **when} for band in block.values["bands"])
         caps = {group["group"]: group["max_points"] for group in block.values.get("groups", ())}
         for place, item in enumerate(block.values["items"], start=1):

@@ -89,7 +89,7 @@ SHAPES: dict[str, Shape] = {
         },
         optional={
             "min_total": WHOLE, "max_total": WHOLE, "max_age_months": WHOLE, "outcome": TEXT, "groups": TABLES,
-            "total_loinc": TEXT, "panel_loinc": TEXT,
+            "total_loinc": TEXT, "panel_loinc": TEXT, "care_settings": TEXTS, "setting_bands": TABLES,
         },
         choices={"worse": ("low", "high"), "outcome": OUTCOMES},
         has_own_source=True,
@@ -227,4 +227,9 @@ GROUP_KEYS = ({"group": TEXT, "max_points": NUMBER}, {})
 BAND_KEYS = (
     {"band": TEXT, "label": TEXT, "risk_rung": WHOLE, "basis": TEXT, "source": TEXT},
     {"from_total": NUMBER, "to_total": NUMBER, "step": WHOLE},
+)
+# The cut-offs of one setting: a whole set of bands, in place of the scale's own for whoever is there.
+SETTING_BAND_KEYS = (
+    {**BAND_KEYS[0], "care_setting": TEXT, "from_total": NUMBER, "to_total": NUMBER},
+    {},
 )

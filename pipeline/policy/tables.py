@@ -29,6 +29,7 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     "scales": {
         "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "label": TEXT, "worse": TEXT, "min_total": AMOUNT,
         "max_total": AMOUNT, "min_age_months": WHOLE, "max_age_months": WHOLE, "outcome": TEXT,
+        "care_settings": TEXT,
     },
     "scale_items": {
         "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "item": TEXT, "label": TEXT, "low": AMOUNT,
@@ -41,6 +42,10 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
     "scale_bands": {
         "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "band": TEXT, "label": TEXT, "from_total": AMOUNT,
         "to_total": AMOUNT, "risk_rung": WHOLE, "basis": TEXT, "source": TEXT, "step": WHOLE,
+    },
+    "setting_bands": {
+        "scale": TEXT, "effective_from": DAY, "effective_to": DAY, "care_setting": TEXT, "band": TEXT, "label": TEXT,
+        "from_total": AMOUNT, "to_total": AMOUNT, "risk_rung": WHOLE, "basis": TEXT, "source": TEXT,
     },
     "surface_classes": {
         "surface_class": TEXT, "position": TEXT, "label": TEXT, "is_active": FLAG, "is_pump_fed": FLAG,

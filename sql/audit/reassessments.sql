@@ -2,7 +2,7 @@
 -- grain:    one row per person on the caseload
 -- key:      client_id
 -- inputs:   state.clients, state.clocks, state.risks, state.wounds, state.condition_changes, state.feeds_heard, risk.latest,
---           risk.lapsing, policy.intervals, review.parameters
+--           risk.lapsing, risk.local_bands, policy.intervals, review.parameters
 -- beware:   exactly at the limit is in time; without a time of day nothing is late by hours; an incomplete score restarts nothing
 -- columns:
 --   client_id         id                         the person
@@ -26,12 +26,14 @@ WITH usable AS (
         latest.assessment_id,
         latest.assessed_at,
         latest.assessed_at_has_time,
-        latest.risk_rung,
+        COALESCE(local_bands.risk_rung, latest.risk_rung) AS risk_rung,
         ROW_NUMBER() OVER (
             PARTITION BY latest.client_id
-            ORDER BY latest.assessed_at DESC, latest.risk_rung DESC, latest.scale
+            ORDER BY latest.assessed_at DESC, COALESCE(local_bands.risk_rung, latest.risk_rung) DESC, latest.scale
         ) AS newest
     FROM risk.latest AS latest
+    LEFT JOIN risk.local_bands AS local_bands
+        ON local_bands.client_id = latest.client_id AND local_bands.scale = latest.scale
     WHERE latest.band IS NOT NULL AND COALESCE(latest.suits_age, TRUE)
 ),
 people AS (

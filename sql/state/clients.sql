@@ -31,6 +31,7 @@
 --   risk_age_days                      integer                                           days since then
 --   risk_is_stale                      boolean                                           older than policy allows in this setting
 --   risk_is_wrong_for_age              boolean                                           every banded score is on a scale made for another age
+--   risk_suits_setting                 boolean                                           that scale is made for where the person is; blank where that is not known
 --   has_any_score                      boolean                                           any assessment at all, also an incomplete one
 --   has_usable_score                   boolean                                           a banded score on a scale not known to be wrong for the age
 --   has_newer_incomplete               boolean                                           a newer assessment of that scale left items out
@@ -254,6 +255,7 @@ SELECT
     risks.risk_age_days,
     risks.risk_is_stale,
     risks.risk_is_wrong_for_age,
+    risks.risk_suits_setting,
     CASE WHEN joined.assessments_heard THEN risks.client_id IS NOT NULL END AS has_any_score,
     CASE WHEN joined.assessments_heard THEN COALESCE(risks.has_usable_score, FALSE) END AS has_usable_score,
     CASE WHEN joined.assessments_heard THEN COALESCE(risks.has_newer_incomplete, FALSE) END AS has_newer_incomplete,

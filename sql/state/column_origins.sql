@@ -35,6 +35,7 @@ FROM (
         ('risk_age_days', 'assessments', 'never'),
         ('risk_is_stale', 'assessments', 'never'),
         ('risk_is_wrong_for_age', 'assessments', 'never'),
+        ('risk_suits_setting', 'assessments', 'never'),
         ('has_any_score', 'assessments', 'never'),
         ('has_usable_score', 'assessments', 'never'),
         ('has_newer_incomplete', 'assessments', 'never'),

@@ -1,7 +1,7 @@
 -- question: How much risk does each person's newest usable score stand for today?
 -- grain:    one row per person with any assessment
 -- key:      client_id
--- inputs:   risk.latest, risk.scores, state.placements, policy.score_age_limits, policy.need_levels, review.parameters
+-- inputs:   risk.latest, risk.local_bands, risk.scores, policy.scales, state.placements, policy.score_age_limits, policy.need_levels, review.parameters
 -- beware:   past its age limit a high score stands until somebody scores again; a low one becomes unknown
 -- columns:
 --   client_id              id                               the person
@@ -17,6 +17,7 @@
 --   risk_max_age_days      integer                          how old policy lets such a score be in this setting
 --   risk_is_stale          boolean                          older than that; blank where no limit can be told
 --   risk_is_wrong_for_age  boolean                          every banded score is on a scale made for another age
+--   risk_suits_setting     boolean                          that scale is made for where the person is; blank where that is not known
 --   has_usable_score       boolean                          at least one banded score on a scale not known to be wrong for the age
 --   has_newer_incomplete   boolean                          somebody started a newer score of that scale and left items out
 --   last_banded_on         date                             the newest day with a banded score of any scale
@@ -30,8 +31,8 @@ aged AS (
         latest.assessment_id,
         latest.assessed_at,
         latest.total,
-        latest.band,
-        latest.risk_rung,
+        COALESCE(local_bands.band, latest.band) AS band,
+        COALESCE(local_bands.risk_rung, latest.risk_rung) AS risk_rung,
         latest.suits_age,
         latest.incomplete_since,
         placements.care_setting,
@@ -39,6 +40,8 @@ aged AS (
     FROM risk.latest AS latest
     CROSS JOIN review.parameters AS parameters
     LEFT JOIN state.placements AS placements ON placements.client_id = latest.client_id AND placements.is_leading
+    LEFT JOIN risk.local_bands AS local_bands
+        ON local_bands.client_id = latest.client_id AND local_bands.scale = latest.scale
 ),
 limits AS (
     SELECT aged.client_id, aged.scale, MIN(score_age_limits.max_age_days) AS max_age_days
@@ -122,10 +125,18 @@ SELECT
     ranked.max_age_days AS risk_max_age_days,
     ranked.is_stale AS risk_is_stale,
     CASE WHEN ranked.banded > 0 THEN ranked.usable = 0 END AS risk_is_wrong_for_age,
+    CASE
+        WHEN scales.scale IS NOT NULL AND scales.care_settings IS NULL THEN TRUE
+        ELSE POSITION('; ' || ranked.care_setting || ';' IN '; ' || scales.care_settings || ';') > 0
+    END AS risk_suits_setting,
     ranked.usable > 0 AS has_usable_score,
     ranked.incomplete_since AS has_newer_incomplete,
     CAST(ranked.newest_banded_at AS DATE) AS last_banded_on
 FROM ranked
 LEFT JOIN judgements ON judgements.client_id = ranked.client_id
 LEFT JOIN policy.need_levels AS need_levels ON need_levels.rung = judgements.rung
+LEFT JOIN policy.scales AS scales
+    ON scales.scale = ranked.scale
+    AND scales.effective_from <= CAST(ranked.assessed_at AS DATE)
+    AND (scales.effective_to IS NULL OR scales.effective_to > CAST(ranked.assessed_at AS DATE))
 WHERE ranked.place = 1

@@ -10,6 +10,7 @@ from decimal import Decimal
 
 import pytest
 
+from pipeline.resources import policy_dir
 from tests.standards.conftest import Form
 
 ITEMS = ("sensory_perception", "moisture", "activity", "mobility", "nutrition", "friction_shear")
@@ -193,3 +194,34 @@ def judged(take_in):
 )  # fmt: skip
 def test_a_step_up_raises_and_never_lowers(judged, who, need):
     assert judged(who) == need
+
+
+HOME_CUT = """setting_bands = [
+  { care_setting = "community", band = "at_risk", label = "at risk", from_total = 6, to_total = 19, risk_rung = 1, basis = "published", source = "s" },
+  { care_setting = "community", band = "not_at_risk", label = "not at risk", from_total = 20, to_total = 23, risk_rung = 0, basis = "published", source = "s" },
+]
+"""  # noqa: E501
+
+
+def test_a_cut_off_of_home_care_holds_at_home_alone(take_in):
+    # Bergquist and Frantz 2001: at risk at 19 or less in home care; elsewhere 18 or less (openEHR braden_scale.v1).
+    form = Form("braden", ITEMS)
+    people, placements = {}, []
+    for setting in ("community", "acute"):
+        for total in (18, 19, 20):
+            name = f"{setting}-{total}"
+            people[name] = {"age_years": 79}
+            placements.append(
+                {"placement_id": name, "client_id": name, "care_setting": setting, "started_at": "2025-12-01"}
+            )
+            form.score(name, *items_that_sum_to(total), client_id=name)
+    shipped = (policy_dir() / "scales" / "braden.toml").read_text("utf-8")
+    ours = {"scales/braden.toml": shipped.replace("items = [", HOME_CUT + "items = [", 1)}
+    answers = take_in(form, people=people, feeds={"placements": placements}, policy=ours)
+    found = dict(answers.ask("SELECT client_id, risk_band FROM state.clients"))
+    assert found == {
+        "community-18": "at_risk", "community-19": "at_risk", "community-20": "not_at_risk",
+        "acute-18": "at_risk", "acute-19": "not_at_risk", "acute-20": "not_at_risk",
+    }  # fmt: skip
+    # What the scale itself says stays as it is.
+    assert answers.score("community-19")["band"] == "not_at_risk"

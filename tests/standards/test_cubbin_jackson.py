@@ -74,3 +74,18 @@ def test_it_is_for_adults(answers):
     # Made for adults in intensive care (AHRQ Comparative Effectiveness Review 87); 18 years is common practice.
     assert answers.score("best")["suits_age"] is True
     assert answers.score("seventeen")["suits_age"] is False
+
+
+def test_it_is_for_intensive_care(take_in):
+    # Made for adults in intensive care (AHRQ Comparative Effectiveness Review 87). Elsewhere the score is flagged and
+    # counts all the same (our decision).
+    form = Form("cubbin_jackson", (*ITEMS, *DEDUCTIONS))
+    people = {name: {"age_years": 60} for name in ("intensive_care", "acute")}
+    stays = [
+        {"placement_id": name, "client_id": name, "care_setting": name, "started_at": "2025-12-01"} for name in people
+    ]
+    for name in people:
+        form.score(name, *(4 if at < 12 else 0 for at in range(15)), client_id=name)
+    answers = take_in(form, people=people, feeds={"placements": stays})
+    found = answers.ask("SELECT client_id, risk_suits_setting, has_usable_score FROM state.clients ORDER BY 1")
+    assert found == [("acute", False, True), ("intensive_care", True, True)]

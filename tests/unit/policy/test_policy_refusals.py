@@ -23,6 +23,12 @@ basis = "decision"
 source = "Ours"
 """
 # file, text to find in the shipped file, its replacement, what the message must hold
+# A scale's cut-offs in one setting: at risk up to one total and not from another one on.
+OWN_CUT = (
+    'setting_bands = [{{ care_setting = "{0}", band = "at_risk", label = "at risk", from_total = 6, to_total = {1},'
+    ' risk_rung = 1, basis = "decision", source = "ours" }}, {{ care_setting = "{0}", band = "not_at_risk",'
+    ' label = "not at risk", from_total = {2}, to_total = 23, risk_rung = 0, basis = "decision", source = "ours" }}]\n'
+)
 SPOILED = [
     ("scales/braden.toml", "from_total = 13", "from_total = 12", "bands high and moderate overlap"),
     ("scales/braden.toml", "from_total = 13", "from_total = 14", "bands high and moderate leave a gap"),
@@ -66,6 +72,12 @@ SPOILED = [
     ("scales/waterlow.toml", '{ group = "medication", ', '{ group = "neurological_deficit", ', "stands twice or holds"),
     ("scales/waterlow.toml", 'group = "medication" }', 'group = "smoking" }', "group smoking is called like an item"),
     ("scales/waterlow.toml", "max_points = 4", "most = 4", "max_points is missing"),
+    ("scales/cubbin_jackson.toml", '["intensive_care"]', '["theatre"]', "no setting is called theatre"),
+    ("scales/cubbin_jackson.toml", '["intensive_care"]', "[]", "care_settings is empty"),
+    ("scales/braden.toml", "items = [", OWN_CUT.format("home", 19, 20) + "items = [", "no setting is called home"),
+    ("scales/braden.toml", "items = [", OWN_CUT.format("community", 19, 21) + "items = [", "leave a gap"),
+    ("scales/braden.toml", "items = [", OWN_CUT.format("community", 20, 20) + "items = [", "overlap"),
+    ("scales/purpose_t.toml", "items = [", OWN_CUT.format("community", 19, 20) + "items = [", "a pathway has no total"),
     ("scales/purpose_t.toml", 'worse = "high"', 'worse = "low"', "a pathway has no total"),
     ("scales/purpose_t.toml", 'worse = "high"', 'worse = "high"\nmax_total = 2', "a pathway has no total"),
     ("scales/purpose_t.toml", "points = 2", "points = 3", "lead to a step without a band"),
