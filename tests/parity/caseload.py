@@ -10,6 +10,8 @@ from pathlib import Path
 
 from pipeline.feeds.columns import FEEDS, ITEM_WILDCARD, Column, Feed
 from pipeline.policy import Policy
+from pipeline.policy.shapes import CARE_SETTINGS
+from pipeline.resources import policy_dir
 
 PEOPLE = 36
 ROWS = {"clients": 40, "placements": 60, "assessments": 260, "circumstances": 110, "injuries": 130, "loans": 110,
@@ -39,6 +41,22 @@ SHAPES: dict[str, dict[str, str | None]] = {
                 "record_status": None},
 }  # fmt: skip
 TOLD_BY_TWO = ("placements", "loans", "injuries")
+
+
+def write_policy(folder: Path) -> Path:
+    """A service's own policy: the shipped one has no cut-offs of one setting, and that step would have no row."""
+    shipped = (policy_dir() / "scales" / "norton.toml").read_text("utf-8")
+    cut = ", basis = 'decision', source = 'invented' }, "
+    bands = "".join(
+        f"{{ care_setting = '{setting}', band = '{band}', label = '{band}', from_total = {low}, to_total = {high},"
+        f" risk_rung = {rung}{cut}"
+        for setting in CARE_SETTINGS
+        for band, low, high, rung in (("high", 5, 11, 2), ("not_at_risk", 12, 20, 0))
+    )
+    (folder / "scales").mkdir(parents=True)
+    ours = shipped.replace("items = [", f"setting_bands = [{bands}]\nitems = [", 1)
+    (folder / "scales" / "norton.toml").write_text(ours, encoding="utf-8")
+    return folder
 
 
 def write_caseload(inbox: Path, policy: Policy, *, seed: int) -> None:

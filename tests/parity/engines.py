@@ -19,7 +19,7 @@ from pipeline.review.previous import Desk
 from pipeline.review.spark_dialect import flat_name, to_spark
 from pipeline.review.store_views import read_store
 from pipeline.settings import Source, Workspace
-from tests.parity.caseload import TOLD_BY_TWO, write_caseload
+from tests.parity.caseload import TOLD_BY_TWO, write_caseload, write_policy
 
 FIRST_DROP = dt.datetime(2026, 2, 20, 6, tzinfo=dt.UTC)
 SECOND_DROP = dt.datetime(2026, 3, 1, 6, tzinfo=dt.UTC)
@@ -28,7 +28,7 @@ MOMENT = Moment(as_of=dt.date(2026, 3, 2), known_at=dt.datetime(2026, 3, 2, 6, t
 
 def duckdb_side(folder: Path, *, seed: int) -> tuple[duckdb.DuckDBPyConnection, dict[str, Relation]]:
     """Take the awkward caseload in and build every relation; the store's relations stay readable beside them."""
-    policy = load(None, state_columns=state_columns())
+    policy = load(write_policy(folder / "policy"), state_columns=state_columns())
     # Most rows contradict something on purpose; no share of held rows may stop the file.
     # One source sends everything each time, so that what it leaves out has ended.
     whole = Source(name="day_centre", match="actions*", feed="actions", delivers="snapshot")
