@@ -15,7 +15,8 @@ def test_everything_that_is_not_python_is_in_the_wheel(names_in_wheel):
     assert shipped("reports", "*.html") | shipped("reports", "*.css") <= names_in_wheel
     assert shipped("sample_data", "*.csv") <= names_in_wheel
     policy = {path.relative_to(ROOT).as_posix() for path in (ROOT / "pipeline" / "policy").rglob("*.toml")}
-    assert policy | {"pipeline/feeds/feeds.csv", "pipeline/feeds/reasons.csv"} <= names_in_wheel
+    tables = ("feeds", "reasons", "l89_sites", "l89_stages", "snomed_stages")
+    assert policy | {f"pipeline/feeds/{table}.csv" for table in tables} <= names_in_wheel
 
 
 def test_no_test_is_in_the_wheel(names_in_wheel):
