@@ -15,7 +15,7 @@ STAYS = [
      "ended_at": "2025-12-10", "end_reason": "transferred"},
     {"placement_id": "S-2", "client_id": "C-1", "care_setting": "residential_care", "started_at": "2025-12-15"},
 ]  # fmt: skip
-# Wound to its looks (day, stage, present on admission as recorded), then worst stage, who brought the first and the worst
+# Wound to its looks (day, stage, present on admission as sent), then worst stage, who brought the first and the worst
 # stage, and whether it got deeper here.
 SCENARIOS = {
     "admitted-with-2-unchanged": ([("2025-11-01", "stage_2", "yes"), ("2025-12-15", "stage_2", "yes")],
