@@ -14,6 +14,7 @@
 --   is_pressure        boolean  pressure is the cause; blank while the cause is not settled
 --   opened_on          date     day it was first noticed, where that is recorded, or first seen open
 --   first_seen_on      date     first look
+--   seen_open_on       date     first look that found it open; blank where none did
 --   last_seen_on       date     newest look
 --   healed_on          date     day of the look that found it closed; blank = open at its newest look
 --   is_reopened        boolean  it had been closed before
@@ -206,6 +207,7 @@ SELECT
         ELSE placed.seen_open_on
     END AS opened_on,
     placed.first_seen_on,
+    placed.seen_open_on,
     placed.last_seen_on,
     placed.healed_on,
     placed.episode > 1 AS is_reopened,

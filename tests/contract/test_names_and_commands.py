@@ -22,6 +22,7 @@ COLUMNS = {
     " transition_reason area_cm2 push_total recorded_push_total percent_area_reduction trend",
     "wounds.open": "injury_id client_id",
     "wounds.episodes": "injury_id episode client_id",
+    "trends.healing": "first_stage days",
     "fit.need": "client_id position risk_rung injury_rung need_level reasons missing",
     "fit.options": "client_id position surface_class verdict rank reasons_for reasons_against would_change",
     "fit.provision": "client_id position loan_id surface_class verdict reasons",
