@@ -1,7 +1,7 @@
 """Kaplan and Meier's curve of healing, from an export to the warehouse.
 
-Source: the trial of Freireich and others 1963 (Blood 21:699), its treated arm of 21, whose times in weeks textbooks of
-survival have (times and results from memory; recomputed with an outside library). Each patient is one wound here, a week
+Source: the trial of Freireich and others 1963 (Blood 21:699), its treated arm of 21, whose times in weeks the textbooks
+have (times and results from memory; recomputed with an outside library). Each patient is one wound here, a week
 is a day, a relapse is the look that finds it healed, and who was censored was last seen with it open.
 """
 
