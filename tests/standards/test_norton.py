@@ -3,11 +3,13 @@
 Sources: AHCPR Quick Reference Guide 3 (five items from 1 to 4; its stored table prints "stupor" as the lowest activity,
 a slip for bed), AHRQ Comparative Effectiveness Review 87 (total 5 to 20). At risk at 14 or less stands on several
 reference pages; one prints below 14. Very high at 12 or less is secondary, and some print below 12: our policy takes
-12 or less, the safer reading. A cut at 16 is used in Sweden (Kallman and Lindgren 2014) and is not ours.
+12 or less, the safer reading. A cut at 16 is used in Sweden (Kallman and Lindgren 2014) and is not ours: a service that
+reads the edges so gives its own block, as the last test does.
 """
 
 import pytest
 
+from pipeline.resources import policy_dir
 from tests.standards.conftest import Form
 
 ITEMS = ("physical_condition", "mental_condition", "activity", "mobility", "incontinence")
@@ -78,3 +80,25 @@ def test_items_outside_one_to_four_are_held(refusals, name):
         assert refusals.score(f"{name}-{value}") is None
         assert refusals.held(f"{name}-{value}") == [(name, "item_out_of_range")]
     assert refusals.score("good")["recomputed_total"] == 10
+
+
+# The bands of the shipped block, and the other reading of each edge: below 12, and at risk at 16 or less.
+EDGES = (
+    ("from_total = 5,  to_total = 12", "from_total = 5, to_total = 11"),
+    ("from_total = 13, to_total = 14", "from_total = 12, to_total = 16"),
+    ("from_total = 15, to_total = 20", "from_total = 17, to_total = 20"),
+)
+
+
+def test_a_service_may_read_the_edges_the_other_way(take_in):
+    text = (policy_dir() / "scales" / "norton.toml").read_text("utf-8")
+    for shipped, ours in EDGES:
+        assert shipped in text
+        text = text.replace(shipped, ours)
+    form = Form("norton", ITEMS)
+    for total in RANGE:
+        form.score(f"T-{total}", *items_that_sum_to(total))
+    answers = take_in(form, policy={"scales/norton.toml": text})
+    # Some sources print below 12 for very high; Kallman and Lindgren 2014: 16 or less at risk.
+    expected = {11: "very_high", 12: "at_risk", 15: "at_risk", 16: "at_risk", 17: "not_at_risk"}
+    assert {total: answers.score(f"T-{total}")["band"] for total in expected} == expected
