@@ -116,6 +116,29 @@ def test_need_and_what_is_in_place(audit, person: Person, position: str):
         assert lacking(reasons, text) == [], text
 
 
+@pytest.mark.parametrize("table", ["bed options", "seat options"])
+@each_person
+def test_which_classes_stay_open(audit, person: Person, table: str):
+    position = {"bed options": "lying", "seat options": "sitting"}[table]
+    wanted = person.rows(table)
+    found = audit.execute(
+        "SELECT surface_class, verdict, rank, reasons_for, reasons_against FROM fit.options"
+        " WHERE client_id = ? AND position = ?",
+        [person.client_id, position],
+    ).fetchall()
+    by_class = {name: (verdict, plain(rank)) for name, verdict, rank, _, _ in found}
+    assert not wanted or by_class == {row[table]: (row["verdict"], row["rank"]) for row in wanted}
+    said = {name: (speaks_for, against) for name, _, _, speaks_for, against in found}
+    for row in wanted:
+        speaks_for, against = said[row[table]]
+        assert lacking(row["for"], speaks_for) == [], speaks_for
+        assert lacking(row["against"], against) == [], against
+
+
+def test_options_were_worked_out_for_three_people():
+    assert len([person for person in PEOPLE if person.rows("bed options")]) == 3
+
+
 @each_person
 def test_findings_are_these_and_no_others(audit, person: Person):
     wanted = person.rows("finding")
