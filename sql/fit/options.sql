@@ -74,8 +74,7 @@ entries AS (
         CAST(NULL AS VARCHAR) AS missing,
         -- 0 is best. An amount that policy does not give is taken as the worst; what was not tried has not failed.
         CASE
-            WHEN priorities.capability IS NULL AND tried.told IS NOT NULL THEN ladders.most
-            WHEN priorities.capability IS NULL THEN 0
+            WHEN priorities.capability IS NULL THEN CAST(tried.told IS NOT NULL AS INTEGER)
             WHEN capabilities.polarity = '-' THEN capabilities.amount
             WHEN capabilities.polarity = '+' THEN ladders.most - capabilities.amount
             ELSE ladders.most
@@ -115,8 +114,7 @@ told AS (
             CASE WHEN entries.is_true AND entries.kind IN ('stop', 'short') THEN entries.would_change END, '; ' ORDER BY entries.listed
         ) AS would_lift,
         string_agg(
-            CASE WHEN entries.is_true AND entries.kind IN ('caution', 'condition') THEN entries.would_change END,
-            '; ' ORDER BY entries.listed
+            CASE WHEN entries.is_true THEN entries.would_change END, '; ' ORDER BY entries.listed
         ) AS would_ease
     FROM entries
     GROUP BY entries.client_id, entries.position, entries.surface_class
@@ -179,7 +177,7 @@ ranked AS (
             ROW_NUMBER() OVER (
                 PARTITION BY decided.client_id, decided.position
                 ORDER BY
-                    CASE decided.verdict WHEN 'fits' THEN 1 WHEN 'fits_with_cautions' THEN 2 ELSE 3 END,
+                    CASE decided.verdict WHEN 'fits' THEN 1 WHEN 'fits_with_cautions' THEN 2 END NULLS LAST,
                     decided.order_key,
                     decided.listed
             ) AS INTEGER

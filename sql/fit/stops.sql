@@ -1,7 +1,7 @@
 -- question: Which surface in use must not be under its person, or may not, for want of which fact?
 -- grain:    one row per surface in use where the person is that a hard stop is true of, or may be
 -- key:      client_id, loan_id
--- inputs:   state.loans_in_place, state.clients, state.form_answers, policy.labels
+-- inputs:   state.loans_in_place, state.clients, state.form_answers, policy.fit_criteria, policy.labels
 -- beware:   a hard stop stands until a clinician overrides it; is_stopped is blank where only a fact that nobody recorded keeps it open
 -- columns:
 --   client_id      id                        the person
@@ -11,7 +11,17 @@
 --   is_stopped     boolean                   a hard stop is true by what is recorded; blank where a blank fact decides it
 --   because        text                      which stops, as plain sentences joined by ;
 --   check_first    text                      the facts that decide and are not recorded, joined by a comma
-WITH used AS (
+WITH kinds AS (
+    -- Which classes policy stops by their kind and not by how they are set.
+    SELECT
+        criteria.surface_class,
+        COUNT(CASE WHEN criteria.fact = 'spine_must_rest' THEN 1 END) > 0 AS never_under_the_spine,
+        COUNT(CASE WHEN criteria.fact = 'lung_disease' THEN 1 END) > 0 AS never_for_lungs
+    FROM policy.fit_criteria AS criteria
+    WHERE criteria.kind = 'stop'
+    GROUP BY criteria.surface_class
+),
+used AS (
     SELECT
         loans.client_id,
         loans.position,
@@ -20,7 +30,8 @@ WITH used AS (
         loans.is_active,
         loans.is_powered,
         loans.is_pump_fed,
-        loans.surface_class = 'air_fluidised' AS is_fluidised,
+        COALESCE(kinds.never_under_the_spine AND NOT loans.is_active, FALSE) AS stops_in_any_mode,
+        COALESCE(kinds.never_for_lungs, FALSE) AS stops_for_lungs,
         loans.mode,
         clients.unstable_spine OR clients.traction AS spine_must_rest,
         clients.unstable_spine,
@@ -36,19 +47,20 @@ WITH used AS (
     FROM state.loans_in_place AS loans
     INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
     LEFT JOIN state.form_answers AS form ON form.client_id = loans.client_id
+    LEFT JOIN kinds ON kinds.surface_class = loans.surface_class
     -- What stands elsewhere or unused stops nobody, and a class that is not known is asked for before all else.
     WHERE loans.class_is_known AND loans.is_where_person_is AND COALESCE(loans.in_use, TRUE)
 ),
 tried AS (
     SELECT
         used.*,
-        used.spine_must_rest AND (used.is_fluidised OR (used.is_active AND used.mode = 'alternating')) AS by_spine,
+        used.spine_must_rest AND (used.stops_in_any_mode OR (used.is_active AND used.mode = 'alternating')) AS by_spine,
         used.is_pump_fed AND used.has_fire_near AND used.has_no_fire_plan AS by_fire,
         used.is_powered
             AND NOT used.power_reliable
             AND used.bed_mobility = 'immobile'
             AND NOT used.can_be_turned_by_carer AS by_power,
-        used.is_fluidised AND used.lung_disease AS by_lungs
+        used.stops_for_lungs AND used.lung_disease AS by_lungs
     FROM used
 ),
 judged AS (
@@ -84,7 +96,7 @@ SELECT
             ', ',
             CASE WHEN judged.by_spine IS NULL AND judged.unstable_spine IS NULL THEN 'whether the spine is stable' END,
             CASE WHEN judged.by_spine IS NULL AND judged.traction IS NULL THEN 'traction' END,
-            CASE WHEN judged.by_spine IS NULL AND judged.mode IS NULL AND NOT judged.is_fluidised THEN 'mode of the surface' END,
+            CASE WHEN judged.by_spine IS NULL AND judged.mode IS NULL AND NOT judged.stops_in_any_mode THEN 'mode of the surface' END,
             CASE WHEN judged.by_fire IS NULL AND judged.smoking IS NULL THEN 'smoking' END,
             CASE WHEN judged.by_fire IS NULL AND judged.naked_flame IS NULL THEN 'a naked flame' END,
             CASE
