@@ -85,3 +85,14 @@ def test_the_five_published_visits(answers):
     slough, reverse = "stage_2_with_deep_tissue", "reverse_staging"
     percents = [Decimal(text) for text in ("0", "22.32", "19.09", "21.88", "51.96")]
     assert found == list(zip([slough, slough, reverse, reverse, reverse], percents, strict=True))
+
+
+def test_a_healed_stage_4_is_a_healed_stage_4(answers):
+    # CMS RAI 3.0 manual, section M: a wound keeps its deepest stage until it is healed, and what healed was that stage.
+    # CMS OASIS questions and answers: what opens again is a new episode at its worst former stage.
+    found = answers.ask(
+        "SELECT injury_id, episode, worst_stage, healed_on IS NOT NULL FROM wounds.episodes"
+        " WHERE injury_id IN ('deepens', 'reopened') ORDER BY injury_id, episode"
+    )
+    assert found == [("deepens", 1, "stage_4", True), ("reopened", 1, "stage_4", True),
+                     ("reopened", 2, "stage_4", False)]  # fmt: skip
