@@ -143,6 +143,13 @@ bases AS (
     INNER JOIN risk.lapsing AS lapsing ON lapsing.assessment_id = people.assessment_id
     WHERE people.scored_here
 ),
+terms AS (
+    -- With a wound, or by a schedule, the next score is counted from the last one too.
+    SELECT
+        intervals.*,
+        CASE WHEN intervals.kind IN ('wound', 'schedule') THEN 'routine' ELSE intervals.kind END AS base_kind
+    FROM policy.intervals AS intervals
+),
 candidates AS (
     SELECT
         bases.client_id,
@@ -157,15 +164,12 @@ candidates AS (
             intervals.every_stay_days - bases.stay_day % NULLIF(intervals.every_stay_days, 0)
         ) AS due_on
     FROM bases
-    INNER JOIN policy.intervals AS intervals
+    INNER JOIN terms AS intervals
         ON intervals.care_setting = bases.care_setting
-        -- Only a routine score has a day of the stay or a scale, one of which each schedule asks for.
-        AND (
-            intervals.kind IN (bases.kind, 'schedule')
-            OR (intervals.kind = 'wound' AND bases.kind = 'routine' AND bases.has_wound)
-        )
-        AND (intervals.risk_rung IS NULL OR intervals.risk_rung = bases.risk_rung)
+        AND intervals.base_kind = bases.kind
         AND intervals.change_kind IS NOT DISTINCT FROM bases.change_kind
+        AND (bases.has_wound OR intervals.kind <> 'wound')
+        AND (intervals.risk_rung IS NULL OR intervals.risk_rung = bases.risk_rung)
         AND (intervals.stay_day_from IS NULL OR intervals.stay_day_from <= bases.stay_day)
         AND (intervals.stay_day_to IS NULL OR intervals.stay_day_to >= bases.stay_day)
         AND (intervals.scale IS NULL OR intervals.scale = bases.scale)
