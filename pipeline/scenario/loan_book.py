@@ -110,7 +110,7 @@ def _seen(
     }
     if is_first:
         seen["skin_checked_on"] = day if chance.random() < 0.93 else None
-    elif chance.random() < 0.8:
+    elif chance.random() < 0.95:
         seen["reviewed_on"] = day
     if chance.random() < 0.7:
         seen["cover_opened_on"] = day

@@ -220,8 +220,6 @@ FROM (
         ('lying_level', 'loans', 'never'),
         ('home_lying_level', 'loans', 'never'),
         ('has_base_below', 'loans', 'never'),
-        ('has_deepened', 'injuries', 'never'),
-        ('reduction_2wk_percent', 'injuries', 'never'),
-        ('reduction_4wk_percent', 'injuries', 'never')
+        ('trend', 'injuries', 'never')
 ) AS origins (column_name, feed, grows_old)
 ORDER BY origins.column_name

@@ -1,7 +1,7 @@
 -- question: What is known of each open pressure injury on the as-of day?
 -- grain:    one row per open pressure injury of a person on the caseload
 -- key:      client_id, injury_id
--- inputs:   wounds.open, wounds.course, records.injuries, policy.stages, state.clients, review.parameters
+-- inputs:   wounds.open, wounds.course, policy.stages, state.clients, review.parameters
 -- beware:   only open ones of people on the caseload; a cause not settled is kept, another cause than pressure is not
 -- columns:
 --   injury_id              id                                  the injury
@@ -25,9 +25,7 @@
 --   is_full_thickness      boolean                             full thickness
 --   deep_since_on          date                                first look that found it full thickness or deep, since it opened
 --   days_since_deep        integer                             days since then
---   has_deepened           boolean                             its number has risen since it opened
---   reduction_2wk_percent  number                              %, smaller at the newest measure than at the newest one two weeks or more before it; negative = larger
---   reduction_4wk_percent  number                              %, likewise four weeks or more before it
+--   trend                  code better|stalled|stalled_long|worse|too_early|exempt  how it heals by the newest look; blank where that cannot be told
 --   loads_lying            boolean                             lying loads it
 --   loads_sitting          boolean                             sitting loads it
 --   is_trunk_or_pelvis     boolean                             on trunk or pelvis
@@ -55,49 +53,12 @@
 WITH opened AS (
     SELECT course.injury_id, MAX(course.episode) AS episode FROM wounds.course AS course GROUP BY course.injury_id
 ),
-looks AS (
-    SELECT
-        course.injury_id,
-        CAST(course.observed_at AS DATE) AS observed_on,
-        course.effective_stage,
-        course.area_cm2,
-        stages.numbered,
-        stages.is_full_thickness,
-        seen.debrided_on,
-        injuries.last_measured_on
+deep AS (
+    SELECT course.injury_id, MIN(CAST(course.observed_at AS DATE)) AS since_on
     FROM wounds.course AS course
     INNER JOIN opened ON opened.injury_id = course.injury_id AND opened.episode = course.episode
-    INNER JOIN wounds.open AS injuries ON injuries.injury_id = course.injury_id
-    INNER JOIN records.injuries AS seen ON seen.injury_observation_id = course.injury_observation_id
-    LEFT JOIN policy.stages AS stages ON stages.stage = course.effective_stage
-),
-summed AS (
-    SELECT
-        looks.injury_id,
-        MIN(CASE WHEN looks.is_full_thickness THEN looks.observed_on END) AS deep_since_on,
-        CASE
-            WHEN MAX(looks.numbered) > MIN(looks.numbered) THEN TRUE
-            WHEN MAX(CASE WHEN looks.effective_stage <> 'not_staged' THEN 1 END) = 1 THEN FALSE
-        END AS has_deepened,
-        MAX(looks.debrided_on) AS debrided_on,
-        MAX(CASE WHEN looks.area_cm2 IS NOT NULL AND looks.observed_on <= looks.last_measured_on - 14 THEN looks.observed_on END)
-            AS base_2wk_on,
-        MAX(CASE WHEN looks.area_cm2 IS NOT NULL AND looks.observed_on <= looks.last_measured_on - 28 THEN looks.observed_on END)
-            AS base_4wk_on
-    FROM looks
-    GROUP BY looks.injury_id
-),
--- A wound that was cut back is larger by that, so nothing before it is a measure to compare with. Of two measures of one
--- day the smaller one is the base, which shows less of an improvement.
-bases AS (
-    SELECT
-        looks.injury_id,
-        MIN(CASE WHEN looks.observed_on = summed.base_2wk_on THEN looks.area_cm2 END) AS area_2wk_cm2,
-        MIN(CASE WHEN looks.observed_on = summed.base_4wk_on THEN looks.area_cm2 END) AS area_4wk_cm2
-    FROM looks
-    INNER JOIN summed ON summed.injury_id = looks.injury_id
-    WHERE summed.debrided_on IS NULL OR looks.observed_on >= summed.debrided_on
-    GROUP BY looks.injury_id
+    INNER JOIN policy.stages AS stages ON stages.stage = course.effective_stage AND stages.is_full_thickness
+    GROUP BY course.injury_id
 )
 SELECT
     injuries.injury_id,
@@ -119,11 +80,9 @@ SELECT
     injuries.signs_of_infection,
     injuries.injury_rung,
     injuries.is_full_thickness,
-    summed.deep_since_on,
-    CAST(date_diff('day', summed.deep_since_on, parameters.as_of) AS INTEGER) AS days_since_deep,
-    summed.has_deepened,
-    CAST(100 * (bases.area_2wk_cm2 - injuries.area_cm2) / NULLIF(bases.area_2wk_cm2, 0) AS DECIMAL(18, 1)) AS reduction_2wk_percent,
-    CAST(100 * (bases.area_4wk_cm2 - injuries.area_cm2) / NULLIF(bases.area_4wk_cm2, 0) AS DECIMAL(18, 1)) AS reduction_4wk_percent,
+    deep.since_on AS deep_since_on,
+    CAST(date_diff('day', deep.since_on, parameters.as_of) AS INTEGER) AS days_since_deep,
+    injuries.trend,
     injuries.loads_lying,
     injuries.loads_sitting,
     injuries.is_trunk_or_pelvis,
@@ -151,6 +110,5 @@ SELECT
 FROM wounds.open AS injuries
 INNER JOIN state.clients AS clients ON clients.client_id = injuries.client_id
 CROSS JOIN review.parameters AS parameters
-LEFT JOIN summed ON summed.injury_id = injuries.injury_id
-LEFT JOIN bases ON bases.injury_id = injuries.injury_id
+LEFT JOIN deep ON deep.injury_id = injuries.injury_id
 WHERE COALESCE(injuries.is_pressure, TRUE)

@@ -18,7 +18,7 @@ SIGHTINGS = {
     "state_seen_on": "2026-02-16", "in_use": "true", "cover_condition": "sound", "bottoming_check": "pass",
     "bottoming_method": "hand", "bottoming_checked_on": "2026-02-16", "power_leads_safe": "true",
     "fitted_correctly": "true", "leak_seen": "false", "cover_opened_on": "2026-02-16", "made_on": "2025-06-01",
-    "device_id": "D-1",
+    "device_id": "D-1", "skin_checked_on": "2026-02-16", "justification_recorded": "true",
 }  # fmt: skip
 
 THE_REST = {
