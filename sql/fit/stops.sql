@@ -1,8 +1,10 @@
--- question: Which surface in use must not be under its person, or may not, for want of which fact?
+-- question: Which surface in use must not be under its person as it is, or may not, for want of which fact?
 -- grain:    one row per surface in use where the person is that a hard stop is true of, or may be
 -- key:      client_id, loan_id
--- inputs:   state.loans_in_place, state.clients, state.form_answers, policy.fit_criteria, policy.labels
--- beware:   a hard stop stands until a clinician overrides it; is_stopped is blank where only a fact that nobody recorded keeps it open
+-- inputs:   state.loans_in_place, state.clients, state.form_answers, records.loans, policy.fit_criteria,
+--           policy.labels
+-- beware:   a hard stop stands until a clinician overrides it; is_stopped is blank where only a fact that nobody recorded keeps it open;
+--           what is wrong with the item itself counts where it is recorded and asks nothing where it is not: the class may well do
 -- columns:
 --   client_id      id                        the person
 --   position       code loans.position       lying or sitting
@@ -43,10 +45,15 @@ used AS (
         clients.bed_mobility,
         form.power_reliable,
         form.can_be_turned_by_carer,
-        form.lung_disease
+        form.lung_disease,
+        kept.bottoming_check = 'fail' AS reaches_base,
+        clients.weight_kg > kept.max_user_kg AS is_over_load,
+        loans.is_pump_fed AND loans.pump_state IN ('off', 'alarm') AS has_no_air,
+        loans.is_powered AND NOT loans.power_leads_safe AS has_bad_leads
     FROM state.loans_in_place AS loans
     INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
     LEFT JOIN state.form_answers AS form ON form.client_id = loans.client_id
+    LEFT JOIN records.loans AS kept ON kept.client_id = loans.client_id AND kept.loan_id = loans.loan_id
     LEFT JOIN kinds ON kinds.surface_class = loans.surface_class
     -- What stands elsewhere or unused stops nobody, and a class that is not known is asked for before all else.
     WHERE loans.class_is_known AND loans.is_where_person_is AND COALESCE(loans.in_use, TRUE)
@@ -66,7 +73,14 @@ tried AS (
 judged AS (
     SELECT
         tried.*,
-        tried.by_spine OR tried.by_fire OR tried.by_power OR tried.by_lungs AS is_stopped,
+        tried.by_spine
+            OR tried.by_fire
+            OR tried.by_power
+            OR tried.by_lungs
+            OR COALESCE(tried.reaches_base, FALSE)
+            OR COALESCE(tried.is_over_load, FALSE)
+            OR COALESCE(tried.has_no_air, FALSE)
+            OR COALESCE(tried.has_bad_leads, FALSE) AS is_stopped,
         COALESCE(class_labels.label, tried.surface_class) AS class_label
     FROM tried
     LEFT JOIN policy.labels AS class_labels
@@ -87,7 +101,11 @@ SELECT
                 WHEN judged.by_power
                     THEN judged.class_label || ' needs power that cannot be relied on, and nobody can turn the person by hand'
             END,
-            CASE WHEN judged.by_lungs THEN judged.class_label || ' is not for lung disease' END
+            CASE WHEN judged.by_lungs THEN judged.class_label || ' is not for lung disease' END,
+            CASE WHEN judged.reaches_base THEN judged.class_label || ' was found with the body on the base' END,
+            CASE WHEN judged.is_over_load THEN judged.class_label || ' carries more than it is rated for' END,
+            CASE WHEN judged.has_no_air THEN judged.class_label || ' has its pump off or in alarm' END,
+            CASE WHEN judged.has_bad_leads THEN judged.class_label || ' has unsafe leads' END
         ),
         ''
     ) AS because,
