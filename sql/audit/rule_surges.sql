@@ -1,7 +1,8 @@
 -- question: Which rules are suddenly true of many more or many fewer people than in the audit before?
 -- grain:    one row per rule whose share of people moved by more than chance allows
 -- key:      rule
--- inputs:   audit.raised, audit.tally, review.previous_raised, review.previous_tally, policy.rules, policy.parameters, review.parameters
+-- inputs:   audit.raised, audit.verdicts, audit.tally, review.previous_raised, review.previous_tally, policy.rules, policy.parameters,
+--           review.parameters
 -- beware:   a sign of a bad column or export sooner than of people; a first audit has none
 -- columns:
 --   rule             id             the rule
@@ -11,6 +12,7 @@
 --   previous_people  integer        people of whom it was true in the audit before
 --   of_previous      integer        people on the caseload then
 --   change           code up|down   which way it moved
+--   untold_people    integer        people of whom it cannot be told now: fewer may be true only because of these
 WITH true_now AS (
     SELECT raised.rule, COUNT(DISTINCT raised.client_id) AS people FROM audit.raised AS raised GROUP BY raised.rule
 ),
@@ -18,6 +20,12 @@ true_then AS (
     SELECT previous.rule, COUNT(DISTINCT previous.client_id) AS people
     FROM review.previous_raised AS previous
     GROUP BY previous.rule
+),
+untold AS (
+    SELECT verdicts.rule, COUNT(DISTINCT verdicts.client_id) AS people
+    FROM audit.verdicts AS verdicts
+    WHERE verdicts.verdict IS NULL
+    GROUP BY verdicts.rule
 ),
 limits AS (
     SELECT MAX(parameters.amount) AS errors
@@ -66,8 +74,10 @@ SELECT
     judged.of_people,
     CAST(judged.previous_people AS INTEGER) AS previous_people,
     judged.of_previous,
-    CASE SIGN(judged.difference) WHEN 1 THEN 'up' ELSE 'down' END AS change
+    CASE SIGN(judged.difference) WHEN 1 THEN 'up' ELSE 'down' END AS change,
+    CAST(COALESCE(untold.people, 0) AS INTEGER) AS untold_people
 FROM judged
 CROSS JOIN limits
+LEFT JOIN untold ON untold.rule = judged.rule
 WHERE judged.errors_squared > limits.errors * limits.errors
 ORDER BY judged.rule

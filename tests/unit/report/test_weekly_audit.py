@@ -219,3 +219,11 @@ def test_a_rule_that_surges_is_told_before_the_verdict(tmp_path):
     words = words_of(audit_of(tmp_path, rows))
     banner = "Suddenly more: No mattress recorded, 90 of 214 people, last time 12 of 214."
     assert words.index(banner) < words.index("Nobody needs someone")
+
+
+def test_a_rule_that_can_no_longer_be_told_is_not_said_to_be_mended(tmp_path):
+    rows = world.quiet_week()
+    surge = {"title": "No mattress recorded", "people": 0, "of_people": 214, "previous_people": 20, "of_previous": 214}
+    rows["audit.rule_surges"] = [surge | {"rule": "missing_surface", "change": "down", "untold_people": 214}]
+    words = words_of(audit_of(tmp_path, rows))
+    assert "last time 20 of 214. For 214 people it cannot be told now, which may be all there is to it." in words

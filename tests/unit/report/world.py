@@ -35,7 +35,7 @@ COLUMNS = {
     "audit.changes": "finding_id VARCHAR, change VARCHAR, severity VARCHAR",
     "audit.service_sentences": "sentence VARCHAR",
     "audit.rule_surges": "rule VARCHAR, title VARCHAR, people INTEGER, of_people INTEGER, previous_people INTEGER,"
-    " of_previous INTEGER, change VARCHAR",
+    " of_previous INTEGER, change VARCHAR, untold_people INTEGER",
     "audit.caseload": "team VARCHAR, people INTEGER, urgent_people INTEGER, overdue_people INTEGER,"
     " due_four_weeks INTEGER, cannot_judge_lying INTEGER",
     "state.clients": "client_id VARCHAR, team VARCHAR, care_setting VARCHAR, caps_verdict BOOLEAN",
