@@ -222,7 +222,10 @@ SELECT
         ranked.tried_told,
         ranked.cautions,
         ranked.wishes_against,
-        'only an item rated above ' || RTRIM(RTRIM(CAST(ranked.weight_kg AS VARCHAR), '0'), '.') || ' kg',
+        CASE
+            WHEN ranked.weight_kg IS NULL THEN 'check the rated load: weight not recorded'
+            ELSE 'only an item rated above ' || RTRIM(RTRIM(CAST(ranked.weight_kg AS VARCHAR), '0'), '.') || ' kg'
+        END,
         ranked.limits
     ) AS reasons_against,
     NULLIF(

@@ -7,7 +7,7 @@
 -- stored:   view
 -- columns:
 --   client_id             id       the person
---   transfers_alone       boolean  transfers without anybody's hands
+--   transfers_alone       boolean  transfers without anybody's hands, alone or with somebody beside
 --   wet_skin              boolean  skin is damp often or all the time
 --   heat_discomfort       boolean  minds heat
 --   cold_discomfort       boolean  minds cold

@@ -4,6 +4,18 @@ audit.headline, audit.tally, audit.caseload, audit.changes, audit.forecast and t
 none of them is named here.
 """
 
+from collections import Counter
+
+
+def by_verdict(rows, position):
+    """People by verdict, of the rows of PROVISION in one position."""
+    total = Counter()
+    for row in rows:
+        if row.position == position:
+            total[row.verdict] += row.people
+    return total
+
+
 # One row each; the names are those of the page's sentences.
 FIGURES = """
 WITH today AS (SELECT as_of, previous_as_of FROM review.parameters),
@@ -103,6 +115,10 @@ SELECT
     (SELECT count(*) FROM held WHERE NOT waits AND feed = 'injuries') AS held_wounds,
     (SELECT count(DISTINCT client_id) FROM held WHERE NOT waits AND feed = 'injuries') AS held_wound_people,
     (SELECT count(*) FROM records.actions WHERE rule NOT IN (SELECT rule FROM policy.rules)) AS answers_of_no_rule,
+    (SELECT count(*) FROM fit.provision WHERE position = 'lying' AND verdict = 'matched' AND loan_id NOT IN
+        (SELECT loan_id FROM records.loans WHERE bottoming_check IN ('pass', 'fail'))) AS base_unchecked,
+    (SELECT count(DISTINCT client_id) FROM audit.verdicts
+        WHERE rule = 'missing_surface' AND verdict IS NULL) AS no_mattress_untold,
     (SELECT count(DISTINCT client_id) FROM audit.unknowns WHERE why <> 'feed_absent') AS with_questions
 """
 

@@ -33,8 +33,8 @@ COLUMNS = {
     "DATE, observed_on DATE, circumstances_id VARCHAR",
     "fit.need": "client_id VARCHAR, position VARCHAR, need_level VARCHAR, need_at_least INTEGER, reasons VARCHAR, "
     "missing VARCHAR",
-    "fit.provision": "client_id VARCHAR, position VARCHAR, surface_class VARCHAR, verdict VARCHAR, is_asked BOOLEAN, "
-    "reasons VARCHAR",
+    "fit.provision": "client_id VARCHAR, position VARCHAR, loan_id VARCHAR, surface_class VARCHAR, verdict VARCHAR, "
+    "is_asked BOOLEAN, reasons VARCHAR",
     "fit.person_facts": "client_id VARCHAR, fact VARCHAR, position VARCHAR, is_true BOOLEAN",
     "fit.options": "client_id VARCHAR, position VARCHAR, surface_class VARCHAR, verdict VARCHAR, rank INTEGER, "
     "reasons_for VARCHAR, reasons_against VARCHAR, would_change VARCHAR, relief INTEGER, comfort INTEGER, "

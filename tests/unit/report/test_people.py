@@ -82,3 +82,14 @@ def test_lists_lead_to_the_sheets(tmp_path):
     for name in ("worklist", "weekly_audit"):
         page = next(index.parent.glob(f"*/*/{name}.html")).read_text("utf-8")
         assert 'href="clients/C-0417.html"' in page
+
+
+def test_the_handover_strip_names_the_urgent_flags_that_stand(sheet, tmp_path):
+    def strip(page):
+        return page.partition('aria-labelledby="handover"')[2].partition("</section>")[0]
+
+    assert "<strong>Urgent:</strong> Full-thickness or deep injury on a non-air surface" in strip(sheet)
+    rows = world.ordinary_week()
+    for finding in rows["audit.findings"]:
+        finding["status"] = "accepted"
+    assert "Urgent:" not in strip(sheets_of(tmp_path, rows)["C-0417.html"])

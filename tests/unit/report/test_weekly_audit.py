@@ -227,3 +227,17 @@ def test_a_rule_that_can_no_longer_be_told_is_not_said_to_be_mended(tmp_path):
     rows["audit.rule_surges"] = [surge | {"rule": "missing_surface", "change": "down", "untold_people": 214}]
     words = words_of(audit_of(tmp_path, rows))
     assert "last time 20 of 214. For 214 people it cannot be told now, which may be all there is to it." in words
+
+
+def test_a_base_that_nobody_checked_stands_beside_the_matches(tmp_path):
+    rows = world.ordinary_week()
+    matched = [row for row in rows["fit.provision"] if (row["position"], row["verdict"]) == ("lying", "matched")]
+    for place, row in enumerate(matched):
+        row["loan_id"] = f"L-{place}"
+        rows["records.loans"].append({
+            "client_id": row["client_id"], "loan_id": row["loan_id"], "bottoming_check": "pass" if place else None,
+        })  # fmt: skip
+    said = f"Of the {len(matched)} mattresses whose class meets the need, for 1 it is not recorded whether the body"
+    assert said in words_of(audit_of(tmp_path, rows))
+    rows["records.loans"][0]["bottoming_check"] = "fail"
+    assert "whether the body reaches the base" not in words_of(audit_of(tmp_path / "all_checked", rows))
