@@ -9,6 +9,7 @@ import os
 import re
 import shutil
 import subprocess
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -108,6 +109,20 @@ class Browser:
         shutil.rmtree(profile, ignore_errors=True)
         command = [self.program, *QUIET, f"--user-data-dir={profile}", *options]
         return subprocess.run(command, capture_output=True, text=True, timeout=120, check=True).stdout
+
+
+def hard_to_read(seen: Seen, *, width: int, sections: Collection[str] = ()) -> list[str]:
+    """What keeps a page of that width in CSS pixels from being read whole; empty when nothing does.
+
+    `sections` must be there. 16 px is the default size of browsers: below it a page chose to be smaller (common
+    practice, no source).
+    """
+    faults = [f"sticks out: {element}" for element in seen.sticking_out]
+    faults += [f"{seen.width} wide"] if seen.width != width else []
+    faults += [f"needs {seen.needed}"] if seen.needed > width else []
+    faults += [f"text of {seen.smallest_text}"] if seen.smallest_text < 16 else []
+    faults += [f"no {section}" for section in sorted(set(sections) - set(seen.sections))]
+    return faults + ([] if "Not an alarm system." in seen.text else ["the first line is missing"])
 
 
 def find_program() -> str | None:
