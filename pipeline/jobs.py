@@ -169,8 +169,9 @@ def verify(asked: Asked, outside: Outside) -> Done:
     workspace = load_workspace(asked.root)
     warehouse.require(workspace.warehouse)
     with lock.only_run(workspace):
-        compared = verification.verify(workspace, progress=outside.progress)
-    outside.say(f"All {compared} files and relations are as they were published.")
+        found = verification.verify(workspace, progress=outside.progress)
+    outside.say(f"All {found.compared} files are as they were published.")
+    outside.say(f"Content of the warehouse, equal wherever the same was reviewed: {found.content}")
     return Done(errors.DONE)
 
 
@@ -209,13 +210,11 @@ def _review(desk: Desk, *, known_at: datetime | None) -> None:
     known_at = known_at or _newest_receipt(desk.workspace)
     as_of = desk.asked.as_of or instants.local(known_at, zone).date()
     with desk.record.step("review") as facts:
-        outcome = build(
+        build(
             desk.workspace, desk.policy, as_of=as_of, known_at=known_at, progress=desk.outside.progress, log=desk.log
         )
         facts |= {"as_of": as_of.isoformat(), "known_at": instants.iso(known_at), **_store_read(desk)}
-    desk.record.published(
-        warehouse_manifest=outcome.manifest, warehouse_sha256=run_record.sha256_of(desk.workspace.warehouse)
-    )
+    desk.record.published(warehouse_sha256=run_record.sha256_of(desk.workspace.warehouse))
 
 
 def _store_read(desk: Desk) -> dict[str, float]:

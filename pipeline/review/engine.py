@@ -1,8 +1,7 @@
 """From store and policy to a new warehouse file: load, run every SELECT in its order, check, publish."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
@@ -29,7 +28,6 @@ from pipeline.review.previous import Desk, add_previous
 from pipeline.review.rule_compiler import compile_verdicts
 from pipeline.review.steps import run_all
 from pipeline.review.store_views import Store, check_sums, fingerprint, load_store, read_store
-from pipeline.review.sums import ContentSums
 from pipeline.settings import Workspace
 
 SUBJECTS = {"client": "state.clients", "injury": "state.injuries", "loan": "state.loans"}
@@ -37,15 +35,6 @@ SUBJECTS = {"client": "state.clients", "injury": "state.injuries", "loan": "stat
 MEMORY_LIMIT = "1200MB"
 # Work is shared out by relation, several at a time; sharing out each relation as well costs more than it brings.
 THREADS = 1
-
-
-@dataclass(frozen=True)
-class ReviewOutcome:
-    """The published file, its content fingerprint, and the checks that found nothing (none may have problems)."""
-
-    path: Path
-    manifest: str
-    problems: tuple[str, ...]
 
 
 def state_columns() -> dict[str, tuple[HeaderColumn, ...]]:
@@ -58,10 +47,10 @@ def _columns_of(relations: Mapping[str, Relation]) -> dict[str, tuple[HeaderColu
     return {about: relations[name].header.columns for about, name in SUBJECTS.items()}
 
 
-def all_relations(policy: Policy, as_of: date, *, with_unknown: bool = True) -> dict[str, Relation]:
+def all_relations(policy: Policy, as_of: date) -> dict[str, Relation]:
     """Every relation of the warehouse, the rules in force on that day compiled into audit.verdicts."""
     relations = load_relations(sql_dir())
-    return relations | {VERDICTS: compiled_verdicts(relations, policy, as_of=as_of, with_unknown=with_unknown)}
+    return relations | {VERDICTS: compiled_verdicts(relations, policy, as_of=as_of)}
 
 
 def compiled_verdicts(
@@ -71,14 +60,10 @@ def compiled_verdicts(
     return verdicts_relation(compile_verdicts(policy.rules(as_of), _columns_of(relations), with_unknown=with_unknown))
 
 
-def _nobody_waits(name: str) -> None:
-    """For a build of which nobody follows the steps."""
-
-
 def build(
     workspace: Workspace, policy: Policy, *, as_of: date, known_at: datetime, progress: Progress, log: RunLog
-) -> ReviewOutcome:
-    """Build the warehouse of one audit beside the published one, check it and swap the two.
+) -> Path:
+    """Build the warehouse of one audit beside the published one, check it, swap the two and return its path.
 
     `known_at` is an aware UTC instant. Raises ChecksDisagree, and publishes nothing, when the store is not as its
     receipts say or when a check on the new relations finds a row.
@@ -98,19 +83,17 @@ def build(
         # What a killed review leaves is thrown away, so nothing need be kept to mend it by.
         options = f"BLOCK_SIZE {block}, RECOVERY_MODE no_wal_writes"
         con.execute(f"ATTACH '{publish.quoted_path(unfinished)}' AS built ({options})")
-        with ContentSums(con) as sums:
-            relations = build_audit(desk, moment, made=sums.add, progress=progress, log=log)
-            log.event("review_built", relations=len(relations))
-            checks.require_clean(con, relations)
-            progress("checks", 1, 1)
-            manifest = publish.seal(con, sums)
+        relations = build_audit(desk, moment, progress=progress, log=log)
+        log.event("review_built", relations=len(relations))
+        checks.require_clean(con, relations)
+        progress("checks", 1, 1)
         con.execute("CHECKPOINT built")
     finally:
         con.close()
         files.remove_tree(spill)
     publish.swap(unfinished, workspace.warehouse)
-    log.event("review_published", manifest=manifest)
-    return ReviewOutcome(path=workspace.warehouse, manifest=manifest, problems=())
+    log.event("review_published")
+    return workspace.warehouse
 
 
 def _block_bytes(store: Store) -> int:
@@ -119,13 +102,8 @@ def _block_bytes(store: Store) -> int:
     return 16_384 if sum(receipt.accepted for receipt in store.receipts) < 100_000 else 262_144
 
 
-def build_audit(
-    desk: Desk, moment: Moment, *, made: Callable[[str], None] = _nobody_waits, progress: Progress, log: RunLog
-) -> dict[str, Relation]:
-    """Make every relation of one audit in the attached, empty database `built`, and return them by name.
-
-    `made` gets the name of each table as soon as it is finished.
-    """
+def build_audit(desk: Desk, moment: Moment, *, progress: Progress, log: RunLog) -> dict[str, Relation]:
+    """Make every relation of one audit in the attached, empty database `built`, and return them by name."""
     con = desk.con
     # The store stays outside the published file: the warehouse must not carry every export a second time.
     create_store_inputs(con)
@@ -147,14 +125,15 @@ def build_audit(
         # counted, and what it could not tell is in neither.
         previous = None
         if before is not None:
-            earlier = all_relations(desk.policy, before.as_of, with_unknown=False)
+            rules = compiled_verdicts(relations, desk.policy, as_of=before.as_of, with_unknown=False)
+            earlier = relations | {VERDICTS: rules}
             previous = beside.submit(add_previous, desk, before, relations=earlier)
 
         def needs(relation: Relation) -> None:
             if previous is not None and any(name in PREVIOUS for name in relation.inputs):
                 previous.result()
 
-        run_all(con, relations, needs=needs, made=made, progress=progress, log=log)
+        run_all(con, relations, needs=needs, progress=progress, log=log)
     return relations
 
 

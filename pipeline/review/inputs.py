@@ -37,7 +37,6 @@ REVIEW = {
         previous_known_at TIMESTAMP, is_first_audit BOOLEAN, time_zone VARCHAR, held_for_days INTEGER,
         audit_every_days INTEGER, policy_fingerprint VARCHAR, store_fingerprint VARCHAR, software_version VARCHAR""",
     "steps": "step INTEGER, relation VARCHAR, row_count INTEGER",
-    "digests": "relation VARCHAR, row_count BIGINT, content_sum HUGEINT",
 }
 
 # What the previous audit leaves behind for this one: a relation here, and the relation whose columns it has.

@@ -1,12 +1,8 @@
-"""The last steps of a review: write the sums of its content into the file, and swap it in."""
+"""The last step of a review: the finished file takes the place of the published one."""
 
 from pathlib import Path
 
-import duckdb
-
-from pipeline import files, warehouse
-from pipeline.review.inputs import insert_rows
-from pipeline.review.sums import ContentSums
+from pipeline import files
 
 
 def quoted_path(path: Path) -> str:
@@ -22,13 +18,6 @@ def clear(unfinished: Path) -> None:
 
 def _log_of(database: Path) -> Path:
     return database.with_name(f"{database.name}.wal")
-
-
-def seal(con: duckdb.DuckDBPyConnection, sums: ContentSums) -> str:
-    """Write the content sums into the file that is in use; the fingerprint over all of them (64 hex)."""
-    rows = sums.all()
-    insert_rows(con, "review.digests", rows)
-    return warehouse.fingerprint(rows)
 
 
 def swap(unfinished: Path, published: Path) -> None:

@@ -33,14 +33,13 @@ def run_all(
     relations: Mapping[str, Relation],
     *,
     needs: Callable[[Relation], None],
-    made: Callable[[str], None],
     progress: Progress,
     log: RunLog,
 ) -> None:
     """Make every relation, each after all that it reads, and write review.steps in the order of the graph.
 
-    `needs` is called before each and returns once what it reads beside the other relations is there; `made` gets the
-    name of each table that is finished. Both are called from threads of the steps.
+    `needs` is called before each, from a thread of the steps, and returns once what it reads beside the other relations
+    is there.
     """
     path = con.execute("SELECT current_setting('search_path')").fetchone()[0]
 
@@ -50,8 +49,6 @@ def run_all(
             own.execute(f"SET search_path = '{path}'")
             count = run_one(own, relation)
             comments.describe(own, relation)
-        if count is not None:
-            made(relation.name)
         return count
 
     counts: dict[str, Count] = {}

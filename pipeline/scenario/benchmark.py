@@ -31,6 +31,18 @@ MEASURES = {
     "bed_frame_max_kg": (180, 250), "rail_top_above_surface_mm": (230, 300), "hours_in_bed": (8, 20),
     "turning_interval_h": (2, 6),
 }  # fmt: skip
+SEEN_LATELY = (
+    "inspected_on", "serviced_on", "electrical_test_on", "state_seen_on", "cover_opened_on", "bottoming_checked_on",
+    "reviewed_on", "skin_checked_on",
+)  # fmt: skip
+IN_ORDER = {
+    "in_use": "true", "cover_condition": "sound", "fitted_correctly": "true", "bottoming_check": "pass",
+    "bottoming_method": "hand", "justification_recorded": "true", "mode": "alternating", "cycle_minutes": "10",
+    "pump_state": "running", "setting_kind": "automatic", "leak_seen": "false", "power_leads_safe": "true",
+}  # fmt: skip
+OF_PUMPS = (
+    "serviced_on", "electrical_test_on", "mode", "cycle_minutes", "pump_state", "setting_kind", "power_leads_safe",
+)  # fmt: skip
 # What happens to few, and words that a form leaves blank.
 RARE_ANSWERS = ("flap_surgery_on", "surgery_on", "fell_on", "acute_illness_on", "declined_what", "declined_on",
                 "decline_recorded_fully", "decline_review_on", "record_status")  # fmt: skip
@@ -49,8 +61,9 @@ def write_benchmark(out: Path, *, people: int, assessments: int, seed: int) -> B
     """Write one CSV file for each feed but actions and merges into `out/<day>/`.
 
     About three in a hundred assessments come a second time, changed later. One injury in eight people, looked at weekly
-    for eight weeks; one or two surfaces each; one form each that answers most questions. Raises ValueError for fewer
-    than one person or assessment.
+    for eight weeks; one or two surfaces each, kept up as a register should; one form each that answers most questions. So
+    there is about one finding for each person, as in the sample caseload. Raises ValueError for fewer than one person
+    or assessment.
     """
     if people < 1 or assessments < 1:
         raise ValueError("people and assessments are at least one")
@@ -221,6 +234,7 @@ def _loans(people: int, started: np.ndarray, chance: np.random.Generator) -> pa.
         is_seat, len(CLASSES) + chance.integers(0, 2, len(person)), chance.integers(0, len(CLASSES), len(person))
     )
     issued = started[person] + chance.integers(0, 14, len(person))
+    is_powered = np.isin(kind, [place for place, name in enumerate(classes) if name == "alternating_air"])
     return pa.table({
         "loan_id": _ids("L", np.arange(1, len(person) + 1)),
         "client_id": _ids("C", person + 1),
@@ -230,4 +244,26 @@ def _loans(people: int, started: np.ndarray, chance: np.random.Generator) -> pa.
         "owner": pa.array(np.full(len(person), "loan_service")),
         "issued_on": _days(issued),
         "updated_at": _times(issued, _office_hours(len(person), chance)),
+        **_kept_up(is_powered, chance),
     })  # fmt: skip
+
+
+def _kept_up(is_powered: np.ndarray, chance: np.random.Generator) -> dict[str, pa.Array]:
+    """What a register of equipment says of each surface: all in order, with one cell in twenty left blank."""
+    # Without it every rule about upkeep would be open or true for everybody, which is no ordinary caseload.
+    count = len(is_powered)
+    recent = {name: _days(DAYS - chance.integers(14, 60, count)) for name in SEEN_LATELY}
+    words = {name: _chosen((word,), np.zeros(count, dtype="int8")) for name, word in IN_ORDER.items()}
+    answers = {
+        "device_id": _ids("D", np.arange(1, count + 1)),
+        "made_on": _days(DAYS - chance.integers(200, 900, count)),
+        "max_user_kg": pa.array(chance.choice([180, 200, 250], count)),
+        "min_user_kg": pa.array(chance.integers(0, 40, count)),
+        "width_cm": pa.array(chance.integers(85, 91, count)),
+        **recent, **words,
+    }  # fmt: skip
+    kept = {
+        name: pc.if_else(pa.array(chance.random(count) >= RARE_SHARE), cells, None) for name, cells in answers.items()
+    }
+    pump = pa.array(is_powered)
+    return kept | {name: pc.if_else(pump, pc.cast(kept[name], pa.string()), None) for name in OF_PUMPS}

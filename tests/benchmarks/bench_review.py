@@ -4,8 +4,8 @@
 
 An invented caseload goes through the real intake once. Then each side runs in a process of its own, in turn, so that
 both meet the same machine: `floor.sql` on the store's Parquet, and the whole review with the audit before it, its
-checks, its sums and the published file. Prints medians of wall and CPU seconds, the peak memory, and the median of the
-pairs' ratios.
+checks and the published file. Prints medians of wall and CPU seconds, the peak memory, and the median of the pairs'
+ratios.
 """
 
 from __future__ import annotations

@@ -35,4 +35,5 @@ def test_killed_while_building_and_publishing(full, kills):
     assert taken.returncode == 0, taken.stderr
     outcome = kills(full.root, "run", *WEEK_2)
     assert {kill["call"] for kill in outcome["kills"]} >= {"replace", "rename_new", "fsync_dir"}
+    assert len(outcome["undisturbed"]["content"]) == 64
     check(outcome, exit_code=0)

@@ -62,11 +62,6 @@ def test_a_digest_is_what_its_definition_says(made):
     assert fingerprint == hashlib.sha256(f"risk.t 1 {half}".encode()).hexdigest()
 
 
-def test_the_digests_themselves_are_not_digested(made):
-    path = made("a", "CREATE SCHEMA review", "CREATE TABLE review.digests AS SELECT 1 AS n")
-    assert manifest(path)[1] == []
-
-
 def test_no_warehouse_is_its_own_error(tmp_path):
     with pytest.raises(NoWarehouse):
         warehouse.open_readonly(tmp_path / "none.duckdb")

@@ -57,12 +57,11 @@ def ask(workspace: Workspace, sql: str) -> list[tuple]:
 
 
 def test_second_audit_compares_itself_with_the_first(workspace, policy):
-    outcome = review(workspace, policy, known_at=SECOND)
+    path = review(workspace, policy, known_at=SECOND)
     row = ask(workspace, "SELECT is_first_audit, previous_as_of, looked_at, known_at FROM review.parameters")
     assert row == [(False, dt.date(2026, 1, 5), dt.datetime(2026, 1, 12, 6), dt.datetime(2026, 1, 12, 6))]
     assert ask(workspace, "SELECT people FROM review.previous_tally WHERE is_total") == [(2,)]
-    assert outcome.path == workspace.warehouse
-    assert len(outcome.manifest) == 64
+    assert path == workspace.warehouse
     # Nothing unfinished, and no log that would keep the file from opening, stays behind.
     assert [path.name for path in workspace.root.iterdir() if "duckdb" in path.name] == ["warehouse.duckdb"]
 
@@ -74,8 +73,8 @@ def test_known_at_hides_what_came_later_and_the_first_audit_has_none_before(work
     assert ask(workspace, "SELECT count(*) FROM review.previous_raised") == [(0,)]
 
 
-def test_file_says_what_everything_means_and_sums_its_content(workspace, policy):
-    outcome = review(workspace, policy, known_at=SECOND)
+def test_file_says_what_everything_means(workspace, policy):
+    review(workspace, policy, known_at=SECOND)
     comments = dict(ask(workspace, """SELECT schema_name || '.' || table_name, comment FROM duckdb_tables()
         UNION ALL SELECT schema_name || '.' || view_name, comment FROM duckdb_views()"""))  # fmt: skip
     assert comments["records.assessments"].startswith("Which assessments stand? Grain: one row")
@@ -85,20 +84,20 @@ def test_file_says_what_everything_means_and_sums_its_content(workspace, policy)
     steps = ask(workspace, "SELECT relation, row_count FROM review.steps ORDER BY step")
     assert ("records.assessments", 2) in steps
     assert ("risk.scores", None) in steps
-    con = duckdb.connect(str(workspace.warehouse), read_only=True)
-    try:
-        manifest, rows = warehouse.manifest(con)
-        kept = con.execute("SELECT relation, row_count, content_sum FROM review.digests ORDER BY relation").fetchall()
-    finally:
-        con.close()
-    assert manifest == outcome.manifest
-    assert kept == rows
 
 
 def test_same_store_gives_the_same_content(workspace, policy):
-    once = review(workspace, policy, known_at=SECOND).manifest
+    once = content(review(workspace, policy, known_at=SECOND))
     workspace.warehouse.unlink()
-    assert review(workspace, policy, known_at=SECOND).manifest == once
+    assert content(review(workspace, policy, known_at=SECOND)) == once
+
+
+def content(path):
+    con = warehouse.open_readonly(path)
+    try:
+        return warehouse.manifest(con)
+    finally:
+        con.close()
 
 
 def test_orphan_log_of_an_older_file_is_removed(workspace, policy):
