@@ -61,9 +61,9 @@ def write_benchmark(out: Path, *, people: int, assessments: int, seed: int) -> B
     """Write one CSV file for each feed but actions and merges into `out/<day>/`.
 
     About three in a hundred assessments come a second time, changed later. One injury in eight people, looked at weekly
-    for eight weeks; one or two surfaces each, kept up as a register should; one form each that answers most questions. So
-    there is about one finding for each person, as in the sample caseload. Raises ValueError for fewer than one person
-    or assessment.
+    for eight weeks; one or two surfaces each, kept up as a register should; one form each that answers most questions.
+    So there is about one finding for each person, as in the sample caseload. Raises ValueError for fewer than one
+    person or assessment.
     """
     if people < 1 or assessments < 1:
         raise ValueError("people and assessments are at least one")

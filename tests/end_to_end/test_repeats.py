@@ -20,11 +20,11 @@ ABOUT_FILES = {
 
 
 def caseround(desk: Desk, *words: str, expect: int = 0) -> str:
-    """A process of its own: DuckDB hands one process the old file while any connection to it is open."""
+    """What it said, as a process of its own: DuckDB hands one process the old file while a connection to it is open."""
     line = [sys.executable, "-c", "from pipeline.cli import main; main()", *words, "--workspace", str(desk.root)]
     ran = subprocess.run(line, capture_output=True, text=True, check=False)
     assert ran.returncode == expect, ran.stderr
-    return ran.stdout
+    return ran.stdout + ran.stderr
 
 
 def rows() -> dict[str, list[dict]]:
