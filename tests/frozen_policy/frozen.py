@@ -5,11 +5,12 @@ values are in tests/standards. Here an accidental change turns red.
 """
 
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 
 import pyarrow as pa
 
-from tests.models.cases import read_case
+from tests.models.cases import Table, read_case
 
 HERE = Path(__file__).parent
 
@@ -25,9 +26,14 @@ def changed_in(tables: dict[str, pa.Table]) -> list[str]:
 
 
 def _holds(table: pa.Table, path: Path) -> bool:
-    told = read_case(path).expect
+    told = _told(path)
     rows = [tuple(_plain(row[name]) for name in told.columns) for row in table.to_pylist()]
     return sorted(rows, key=str) == sorted(told.rows, key=str)
+
+
+@cache
+def _told(path: Path) -> Table:
+    return read_case(path).expect
 
 
 def _plain(cell: object) -> str | None:
