@@ -91,7 +91,7 @@ class Export:
             if kind == "tried":
                 own = {"issued_on": "2025-11-03", "returned_on": "2025-12-16", "end_reason": more[0]}
             else:
-                own = LOAN | dict([" ".join(more).split(" = ")] if more else [])
+                own = LOAN | dict(pair.split(" = ") for pair in " ".join(more).split(", ") if pair)
             self.rows["loans"].append(loan | ids | own)
         else:
             name, _, value = words.partition("=")
