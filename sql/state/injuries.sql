@@ -1,7 +1,7 @@
 -- question: What is known of each open pressure injury on the as-of day?
 -- grain:    one row per open pressure injury of a person on the caseload
 -- key:      client_id, injury_id
--- inputs:   wounds.open, wounds.course, policy.stages, state.clients, review.parameters
+-- inputs:   wounds.open, state.clients, review.parameters
 -- beware:   only open ones of people on the caseload; a cause not settled is kept, another cause than pressure is not
 -- columns:
 --   injury_id              id                                  the injury
@@ -50,16 +50,6 @@
 --   form_on                date                                of the person
 --   heel_offloading        code circumstances.heel_offloading  of the person
 --   has_held_row           boolean                             a row of this person is held back
-WITH opened AS (
-    SELECT course.injury_id, MAX(course.episode) AS episode FROM wounds.course AS course GROUP BY course.injury_id
-),
-deep AS (
-    SELECT course.injury_id, MIN(CAST(course.observed_at AS DATE)) AS since_on
-    FROM wounds.course AS course
-    INNER JOIN opened ON opened.injury_id = course.injury_id AND opened.episode = course.episode
-    INNER JOIN policy.stages AS stages ON stages.stage = course.effective_stage AND stages.is_full_thickness
-    GROUP BY course.injury_id
-)
 SELECT
     injuries.injury_id,
     injuries.client_id,
@@ -80,8 +70,8 @@ SELECT
     injuries.signs_of_infection,
     injuries.injury_rung,
     injuries.is_full_thickness,
-    deep.since_on AS deep_since_on,
-    CAST(date_diff('day', deep.since_on, parameters.as_of) AS INTEGER) AS days_since_deep,
+    injuries.deep_since_on,
+    CAST(date_diff('day', injuries.deep_since_on, parameters.as_of) AS INTEGER) AS days_since_deep,
     injuries.trend,
     injuries.loads_lying,
     injuries.loads_sitting,
@@ -110,5 +100,4 @@ SELECT
 FROM wounds.open AS injuries
 INNER JOIN state.clients AS clients ON clients.client_id = injuries.client_id
 CROSS JOIN review.parameters AS parameters
-LEFT JOIN deep ON deep.injury_id = injuries.injury_id
 WHERE COALESCE(injuries.is_pressure, TRUE)

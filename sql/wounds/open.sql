@@ -17,6 +17,7 @@
 --   device_related        boolean  caused by a device
 --   present_on_admission  code yes|no  was there when the stay began; blank when not recorded or not known
 --   first_seen_on         date     first look since it opened
+--   deep_since_on         date     first look since it opened that found it full thickness or deep
 --   last_seen_on          date     newest look
 --   last_measured_on      date     newest look with length and width, since it opened
 --   area_cm2              number   cm2, length times width at that look
@@ -68,6 +69,7 @@ looks AS (
         ranked.look,
         ranked.observed_on,
         ranked.area_cm2,
+        stages.is_full_thickness,
         injuries.location,
         injuries.side,
         injuries.device_related,
@@ -76,12 +78,14 @@ looks AS (
     FROM ranked
     INNER JOIN newest ON newest.injury_id = ranked.injury_id AND newest.episode = ranked.episode
     INNER JOIN records.injuries ON injuries.injury_observation_id = ranked.injury_observation_id
+    LEFT JOIN policy.stages ON stages.stage = ranked.effective_stage
 ),
 -- For each fact, the look that last recorded it (for presence on admission: that first recorded it).
 chosen AS (
     SELECT
         injury_id,
         MIN(observed_on) AS first_seen_on,
+        MIN(CASE WHEN is_full_thickness THEN observed_on END) AS deep_since_on,
         MAX(look) AS newest_look,
         MAX(CASE WHEN location <> 'not_recorded' THEN look END) AS location_look,
         MAX(CASE WHEN side IS NOT NULL THEN look END) AS side_look,
@@ -96,6 +100,7 @@ facts AS (
     SELECT
         chosen.injury_id,
         chosen.first_seen_on,
+        chosen.deep_since_on,
         MAX(CASE WHEN looks.look = COALESCE(chosen.location_look, chosen.newest_look) THEN looks.location END) AS location,
         MAX(CASE WHEN looks.look = chosen.side_look THEN looks.side END) AS side,
         MAX(CASE WHEN looks.look = chosen.area_look THEN looks.observed_on END) AS last_measured_on,
@@ -106,7 +111,7 @@ facts AS (
         MAX(chosen.device_related) AS device_related
     FROM chosen
     INNER JOIN looks ON looks.injury_id = chosen.injury_id
-    GROUP BY chosen.injury_id, chosen.first_seen_on
+    GROUP BY chosen.injury_id, chosen.first_seen_on, chosen.deep_since_on
 ),
 -- "Does not sit out" is believed only while it is recent; "sits out" stands until somebody writes otherwise.
 shelf_life AS (
@@ -152,6 +157,7 @@ placed AS (
         facts.device_related = 1 AS device_related,
         facts.present_on_admission,
         facts.first_seen_on,
+        facts.deep_since_on,
         newest.observed_on AS last_seen_on,
         facts.last_measured_on,
         facts.area_cm2,
@@ -182,6 +188,7 @@ SELECT
     placed.device_related,
     placed.present_on_admission,
     placed.first_seen_on,
+    placed.deep_since_on,
     placed.last_seen_on,
     placed.last_measured_on,
     placed.area_cm2,

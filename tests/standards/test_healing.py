@@ -24,6 +24,8 @@ WOUNDS = {
     # Debridement makes a wound larger to make it heal: our decision.
     "debrided": [("2025-11-01", "4", "2", {}), ("2025-11-15", "5", "3", {"debrided_on": "2025-11-15"}),
                  ("2025-11-29", "4", "3", {})],
+    "just-debrided": [("2025-11-15", "4", "2", {}), ("2025-11-29", "5", "3", {"debrided_on": "2025-11-29"})],
+    "grew": [("2025-11-15", "4", "2", {}), ("2025-11-29", "5", "3", {})],
     "deepens": [("2025-11-01", "4", "2", {"stage": "stage_3"}), ("2025-11-08", "3", "2", {"stage": "stage_4"})],
     # NPUAP 2016: stable dry eschar of a heel is left in place.
     "heel-eschar": [(day, "4", "2", {"location": "heel", "stage": "unstageable", "tissue": "necrotic",
@@ -35,6 +37,8 @@ TRENDS = {
     "stands-still": ["too_early", "stalled", "stalled_long"],
     "slower": ["too_early", "stalled", "better"],
     "debrided": ["too_early", "too_early", "better"],
+    "just-debrided": ["too_early", "too_early"],
+    "grew": ["too_early", "worse"],
     "deepens": ["too_early", "worse"],
     "heel-eschar": ["too_early", "exempt", "exempt"],
 }
@@ -52,6 +56,8 @@ def answers(tmp_path_factory):
         for wound, looks in WOUNDS.items() for day, length, width, more in looks
     ]  # fmt: skip
     write_csv(root / "inbox" / "injuries.csv", rows)
+    foam = {"loan_id": "L-1", "client_id": "C-1", "position": "lying", "surface_class": "foam"}
+    write_csv(root / "inbox" / "loans.csv", [foam | {"issued_on": "2025-10-01"}])
     result = CliRunner().invoke(main, ["run", "--workspace", str(root), "--received-at", RECEIVED])
     assert result.exit_code == 0, result.output
     return Answers(root)
@@ -83,3 +89,15 @@ def test_the_margin_of_a_circle_moves_by_the_change_of_its_radius(answers):
 def test_trend_over_both_windows(answers, wound):
     found = answers.ask("SELECT trend FROM wounds.course WHERE injury_id = ? ORDER BY look", wound)
     assert [row[0] for row in found] == TRENDS[wound]
+
+
+@pytest.mark.parametrize("wound", TRENDS)
+def test_what_the_rules_read_is_the_trend_of_the_newest_look(answers, wound):
+    # So that a debrided wound which shrinks since is worse nowhere: our decision.
+    for relation in ("wounds.open", "state.injuries"):
+        assert answers.ask(f"SELECT trend FROM {relation} WHERE injury_id = ?", wound) == [(TRENDS[wound][-1],)]
+
+
+def test_a_wound_that_was_made_larger_is_not_called_worse(answers):
+    found = answers.ask("SELECT injury_id FROM audit.raised WHERE rule = 'worse_on_surface' ORDER BY injury_id")
+    assert found == [("deepens",), ("grew",)]
