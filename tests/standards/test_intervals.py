@@ -55,6 +55,8 @@ def test_horse_kicks():
         (1, 1000, 1000, "density", 1.0), (3, 1000, 1000, "density", 3.0),
         # Lyder and others 2012, J Am Geriatr Soc, printed as 4.5 %, and a survey that found 2 of 126.
         (2313, 51842, 1, "proportion", 0.0446), (2, 126, 1, "proportion", 0.0159),
+        # Xie and others 2016, abstract: printed as 3.3 % and 6.2 %.
+        (42, 1286, 1, "proportion", 0.0327), (85, 1371, 1, "proportion", 0.0620),
         # Ahtiala and others 2016, an intensive-care unit: 10.4 % of 1,616.
         (168, 1616, 1, "proportion", 0.1040),
     ],
