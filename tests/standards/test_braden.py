@@ -9,7 +9,9 @@ very high, which leaves 9 without a band: 9 or less is meant.
 from decimal import Decimal
 
 import pytest
+from click.testing import CliRunner
 
+from pipeline.cli import main
 from pipeline.resources import policy_dir
 from tests.standards.conftest import Form
 
@@ -223,5 +225,10 @@ def test_a_cut_off_of_home_care_holds_at_home_alone(take_in):
         "community-18": "at_risk", "community-19": "at_risk", "community-20": "not_at_risk",
         "acute-18": "at_risk", "acute-19": "not_at_risk", "acute-20": "not_at_risk",
     }  # fmt: skip
+    # Who reads the band reads whose cut-offs gave it.
+    for name, is_told in (("community-19", True), ("acute-19", False)):
+        sheet = next(answers.root.glob(f"audits/*/*/clients/{name}.html")).read_text("utf-8")
+        told = CliRunner().invoke(main, ["explain", name, "--workspace", str(answers.root)]).output
+        assert ("own cut-offs for this setting" in sheet, "own cut-offs for this setting" in told) == (is_told, is_told)
     # What the scale itself says stays as it is.
     assert answers.score("community-19")["band"] == "not_at_risk"

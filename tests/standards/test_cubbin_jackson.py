@@ -7,7 +7,9 @@ or less.
 """
 
 import pytest
+from click.testing import CliRunner
 
+from pipeline.cli import main
 from tests.standards.conftest import Form
 
 DEDUCTIONS = ("transport_or_surgery", "blood_products", "hypothermia")
@@ -89,3 +91,12 @@ def test_it_is_for_intensive_care(take_in):
     answers = take_in(form, people=people, feeds={"placements": stays})
     found = answers.ask("SELECT client_id, risk_suits_setting, has_usable_score FROM state.clients ORDER BY 1")
     assert found == [("acute", False, True), ("intensive_care", True, True)]
+    assert answers.ask("SELECT client_id, rule FROM audit.raised WHERE rule = 'scale_for_another_setting'") == [
+        ("acute", "scale_for_another_setting")
+    ]
+    # Whoever reads of that score reads it: in what `explain` says and on the person's sheet.
+    for name, is_told in (("acute", True), ("intensive_care", False)):
+        told = CliRunner().invoke(main, ["explain", name, "--workspace", str(answers.root)]).output
+        sheet = next(answers.root.glob(f"audits/*/*/clients/{name}.html")).read_text("utf-8")
+        assert ("made for another setting" in " ".join(told.split())) is is_told
+        assert ("made for another setting; what it says counts all the same" in sheet) is is_told

@@ -6,11 +6,13 @@ COLUMNS = {
     "state.clients": "client_id VARCHAR, team VARCHAR, care_setting VARCHAR, "
     "caps_verdict BOOLEAN, sex VARCHAR, age_years "
     "INTEGER, clinician VARCHAR, risk_band VARCHAR, risk_total DECIMAL(18,4), risk_scale VARCHAR, "
-    "risk_assessed_on DATE, risk_is_stale BOOLEAN, risk_is_wrong_for_age BOOLEAN, has_newer_incomplete "
-    "BOOLEAN, clinician_level VARCHAR, has_open_injury BOOLEAN, hours_seated DECIMAL(18,4), "
-    "longest_sit_min INTEGER, weight_kg DECIMAL(18,4), bed_mobility VARCHAR, heel_offloading VARCHAR, "
+    "risk_assessed_on DATE, risk_is_stale BOOLEAN, risk_is_wrong_for_age BOOLEAN, "
+    "risk_suits_setting BOOLEAN, has_newer_incomplete BOOLEAN, clinician_level VARCHAR, "
+    "has_open_injury BOOLEAN, hours_seated DECIMAL(18,4), longest_sit_min INTEGER, "
+    "weight_kg DECIMAL(18,4), bed_mobility VARCHAR, heel_offloading VARCHAR, "
     "has_declined BOOLEAN, declined_lying BOOLEAN, declined_sitting BOOLEAN, declined_heel BOOLEAN, "
     "declined_turning BOOLEAN, has_held_row BOOLEAN, held_feeds VARCHAR",
+    "risk.local_bands": "client_id VARCHAR, scale VARCHAR",
     "audit.reassessments": "due_on DATE, days_overdue INTEGER, client_id VARCHAR",
     "risk.scores": "client_id VARCHAR, assessment_id VARCHAR, assessed_at TIMESTAMP, scale VARCHAR, recorded_total "
     "DECIMAL(18,4), recomputed_total DECIMAL(18,4), total_agrees BOOLEAN, band VARCHAR, is_complete "
