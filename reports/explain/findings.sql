@@ -9,4 +9,5 @@ LEFT JOIN policy.severities AS s ON s.severity = f.severity
 LEFT JOIN audit.findings AS h ON h.finding_id = f.subsumed_by
 LEFT JOIN records.actions AS a ON a.action_id = f.action_id
 WHERE f.client_id = $client_id
-ORDER BY f.is_shown DESC, s.position NULLS LAST, f.days_overdue DESC, f.rule_position, f.finding_id
+ORDER BY f.is_shown DESC, s.position NULLS LAST, f.never_softened DESC, f.rule_position,
+         f.days_overdue DESC, f.finding_id

@@ -1,6 +1,6 @@
 -- Who should be seen first, why, by when, what to consider, and what is not known about them?
 SELECT w.rank, w.client_id, w.team, w.clinician, w.level, w.reason, w.more_count, w.due_on, w.days_overdue,
-       f.consider, f.evidence, f.answer, q.unknown, w.has_held_row, n.listed_people
+       f.consider, f.evidence, f.answer, q.unknown, w.has_held_row, n.listed_people, n.urgent_left_out
 FROM audit.worklist AS w
 LEFT JOIN (
     SELECT client_id, rule, consider, evidence, answer,
@@ -15,10 +15,10 @@ LEFT JOIN (
     GROUP BY client_id
 ) AS q ON q.client_id = w.client_id
 CROSS JOIN (
-    SELECT CAST(count(*) AS INTEGER) AS listed_people
+    SELECT CAST(count(*) AS INTEGER) AS listed_people,
+           CAST(count(*) FILTER (WHERE level = 'urgent' AND rank > 115) AS INTEGER) AS urgent_left_out
     FROM audit.worklist
     WHERE level <> 'routine'
 ) AS n
-WHERE w.level <> 'routine'
+WHERE w.rank <= 15 AND w.level <> 'routine'
 ORDER BY w.rank
-LIMIT 15

@@ -4,4 +4,5 @@ SELECT f.client_id, f.finding_id, f.title, f.severity, f.status, f.answer, f.sin
 FROM audit.findings AS f
 LEFT JOIN policy.severities AS s ON s.severity = f.severity
 WHERE f.is_shown
-ORDER BY f.client_id, s.position NULLS LAST, f.days_overdue DESC, f.rule_position, f.finding_id
+ORDER BY f.client_id, s.position NULLS LAST, f.never_softened DESC, f.rule_position,
+         f.days_overdue DESC, f.finding_id

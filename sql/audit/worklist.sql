@@ -2,7 +2,8 @@
 -- grain:    one row per person with a shown finding on the list of people, or never assessed
 -- key:      client_id
 -- inputs:   audit.findings, audit.reassessments, audit.to_ask, state.clients, policy.severities
--- beware:   what only concerns the equipment is in audit.equipment; one person is one row with one leading reason; whoever was never assessed stands under soon and above routine
+-- beware:   of what is as urgent the more dangerous leads: what nothing may quieten, then the order in which policy lists its rules;
+--           lateness comes after that; what only concerns the equipment is in audit.equipment; one person is one row with one leading reason; whoever was never assessed stands under soon and above routine
 -- columns:
 --   rank               integer  1 for the first to see
 --   client_id          id       the person
@@ -29,12 +30,15 @@ WITH shown AS (
         findings.severity,
         findings.due_on,
         findings.days_overdue,
+        findings.rule_position,
+        CASE WHEN findings.never_softened THEN 1 ELSE 2 END AS danger,
         ROW_NUMBER() OVER (
             PARTITION BY findings.client_id
             ORDER BY
                 severities.position,
-                findings.days_overdue DESC,
+                CASE WHEN findings.never_softened THEN 1 ELSE 2 END,
                 findings.rule_position,
+                findings.days_overdue DESC,
                 findings.finding_id
         ) AS place
     FROM audit.findings AS findings
@@ -79,7 +83,9 @@ people AS (
         leading_finding.rule,
         leading_finding.title,
         leading_finding.due_on,
-        leading_finding.days_overdue
+        leading_finding.days_overdue,
+        leading_finding.danger,
+        leading_finding.rule_position
     FROM state.clients AS clients
     LEFT JOIN counts ON counts.client_id = clients.client_id
     LEFT JOIN shown AS leading_finding ON leading_finding.client_id = clients.client_id AND leading_finding.place = 1
@@ -96,13 +102,21 @@ levelled AS (
             WHEN people.is_never_assessed THEN 3
             ELSE 4
         END AS level_position,
-        CASE WHEN people.leads_as_never THEN people.never_days_overdue ELSE people.days_overdue END AS lead_days_overdue
+        CASE WHEN people.leads_as_never THEN people.never_days_overdue ELSE people.days_overdue END AS lead_days_overdue,
+        -- Nobody who was never assessed is worse off than another of them by a routine finding.
+        CASE WHEN people.leads_as_never THEN 1 ELSE people.danger END AS lead_danger,
+        CASE WHEN people.leads_as_never THEN 1 ELSE people.rule_position END AS lead_position
     FROM people
 )
 SELECT
     CAST(
         ROW_NUMBER() OVER (
-            ORDER BY levelled.level_position, levelled.lead_days_overdue DESC, levelled.client_id
+            ORDER BY
+                levelled.level_position,
+                levelled.lead_danger,
+                levelled.lead_position,
+                levelled.lead_days_overdue DESC,
+                levelled.client_id
         ) AS INTEGER
     ) AS rank,
     levelled.client_id,

@@ -1,5 +1,6 @@
 """The installed program in an environment of its own, driven as a scheduler drives it."""
 
+import json
 import subprocess
 import sys
 import sysconfig
@@ -59,3 +60,15 @@ def names_in_wheel(installed) -> set[str]:
     """Every file in the wheel."""
     with zipfile.ZipFile(installed.wheel) as wheel:
         return set(wheel.namelist())
+
+
+@pytest.fixture(scope="session")
+def labels(sample):
+    """(kind, code) to the policy's words, of the sample."""
+    return {(row.kind, row.code): row.label for row in sample.ask("SELECT * FROM policy.labels")}
+
+
+@pytest.fixture(scope="session")
+def receipts(sample):
+    """What the store's own papers say of each file of the sample, which the warehouse never wrote."""
+    return [json.loads(path.read_text()) for path in sorted(sample.root.glob("store/receipts/*.json"))]

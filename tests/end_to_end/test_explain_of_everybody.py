@@ -174,7 +174,8 @@ def test_the_table_says_of_everybody_what_explain_says(answers, sample):
 
 
 def test_the_weekly_audit_says_of_the_first_what_explain_says(answers, sample):
-    table = sample.page("weekly_audit").partition('id="see-first"')[2].partition("</table>")[0]
+    section = sample.page("weekly_audit").partition('id="see-first"')[2].partition("</section>")[0]
+    table, _, further = section.partition("</table>")
     rows = re.findall(r'<tr role="row">\s*<th scope="row".*?</tr>', table, re.DOTALL)
     ids = [re.search(r'person-([^"]+)"', row)[1] for row in rows]
     ranked = sorted(
@@ -183,6 +184,9 @@ def test_the_weekly_audit_says_of_the_first_what_explain_says(answers, sample):
         if answer.facts["person"]["level"] not in (None, "routine")
     )
     assert ids == [client_id for _, client_id in ranked[:15]]
+    # Whoever else needs somebody today or tomorrow has one line below.
+    urgent = [client_id for _, client_id in ranked if answers[client_id].facts["person"]["level"] == "urgent"]
+    assert re.findall(r'person-([^"]+)"', further) == urgent[15:]
     for client_id, row in zip(ids, rows, strict=True):
         facts, words = answers[client_id].facts, unescape(words_of(row))
         assert f"{facts['person']['reason']} " in words

@@ -68,11 +68,6 @@ def points(measures, months, counts):
 
 
 @pytest.fixture(scope="module")
-def labels(sample):
-    return {(row.kind, row.code): row.label for row in sample.ask("SELECT * FROM policy.labels")}
-
-
-@pytest.fixture(scope="module")
 def page(sample):
     """Shared on purpose: each test takes off what it has compared, and the last one looks at what is left."""
     return Printed.of(sample.page("injury_trends"))

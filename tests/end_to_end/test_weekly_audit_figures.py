@@ -38,20 +38,9 @@ def then(before):
 
 
 @pytest.fixture(scope="module")
-def labels(sample):
-    return {(row.kind, row.code): row.label for row in sample.ask("SELECT * FROM policy.labels")}
-
-
-@pytest.fixture(scope="module")
 def page(sample):
     """Shared on purpose: each test takes off what it has compared, and the last one looks at what is left."""
     return Printed.of(sample.page("weekly_audit"))
-
-
-@pytest.fixture(scope="module")
-def receipts(sample):
-    """What the store's own papers say of each file, which the warehouse never wrote."""
-    return [json.loads(path.read_text()) for path in sorted(sample.root.glob("store/receipts/*.json"))]
 
 
 def test_the_verdict(page, figures, then, before, sample):
@@ -105,21 +94,29 @@ def test_reassessment_and_new_injuries(page, figures, then):
     )
 
 
-def test_who_to_see_first(page, figures, sample):
+def test_who_to_see_first(page, figures, sample, labels):
     never = sample.ask("SELECT client_id FROM audit.reassessments WHERE status = 'never'")
     shown = sample.ask(
         "SELECT DISTINCT f.client_id FROM audit.findings AS f JOIN policy.rules AS r USING (rule) WHERE f.is_shown"
         " AND r.list_name = 'people' AND f.severity <> 'routine'"
     )
     listed = {row.client_id for row in (*never, *shown)}
+    urgent = sample.ask(weekly_figures.URGENT)
+    kinds = Counter(labels["family", row.family].lower() for row in urgent)
     page.says(
         f"{figures.urgent} people today or tomorrow, {figures.soon} more within ten working days."
-        f" The first 15 of {len(listed)} stand here"
+        f" What leads, of the {len(urgent)}:"
+        f" {'; '.join(f'{kind} {kinds[kind]}' for kind in kinds)}."
+        f" The first 15 of {len(listed)} stand here, the next {len(urgent) - 15} of today or tomorrow in one line"
     )
     # Row by row this table is held to `explain` in test_explain_of_everybody.py.
     rows = page.table("Worst first")
-    assert len(rows) == 15
-    assert {row[0].split()[0] for row in rows} <= listed
+    assert [row[0].split()[0] for row in rows] == [row.client_id for row in urgent[:15]]
+    for row, told in zip(page.table("In the same order, one line each"), urgent[15:], strict=True):
+        assert row[0] == told.client_id
+        assert row[1].startswith(told.title + (f" and {told.others} more" if told.others else ""))
+        assert (f" {told.lateness} day" in row[2]) == bool(told.lateness)
+        assert row[3].startswith(told.team or "team not recorded")
 
 
 def test_teams(page, sample):

@@ -194,14 +194,14 @@ def test_the_counts_above_the_lists_are_counts_of_the_findings(demo):
     for row in sorted((*shown, *never), key=lambda row: (levels.index(row.severity), -row.days_overdue)):
         people.setdefault(row.client_id, row)
     count = Counter(row.severity for row in people.values())
-    late = sum(row.days_overdue > 0 for row in people.values())
+    late = {row.client_id for row in (*shown, *never) if row.days_overdue > 0}
     page = words_of(demo.page)
     [everybody] = demo.ask("SELECT count(*) AS people FROM state.clients")
     assert (
         f"{len(people)} of the {everybody.people} people on the caseload are to be seen: {count['urgent']} today or"
         f" tomorrow, {count['soon']} within ten working days."
     ) in page
-    assert f"{late} of the {len(people)} are past the last day in time." in page
+    assert f"{len(late)} of the {len(people)} are past the last day in time with something." in page
     assert f"{count['never']} person was never scored for risk within the first window." in page
     assert f"{count['routine']} can be seen in routine." in page
     groups = defaultdict(list)
@@ -210,14 +210,15 @@ def test_the_counts_above_the_lists_are_counts_of_the_findings(demo):
     table = demo.page.partition('<table class="whose"')[2].partition("</table>")[0]
     rows = table.split("<tr")[2:]
     printed = [[words_of(cell).strip() for cell in re.findall(r"<t[hd]\b.*?</t[hd]>", row)] for row in rows]
-    assert printed == [[name, *(str(amount) for amount in by_level(rows))] for name, rows in sorted(groups.items())]
+    counts = {name: by_level(rows, late) for name, rows in sorted(groups.items())}
+    assert printed == [[name, *(str(amount) for amount in amounts)] for name, amounts in counts.items()]
 
 
-def by_level(rows):
-    """To see, urgent, soon, later, overdue."""
+def by_level(rows, late):
+    """To see, urgent, soon, later, overdue with anything."""
     count = Counter(row.severity for row in rows)
-    late = sum(row.days_overdue > 0 for row in rows)
-    return len(rows), count["urgent"], count["soon"], count["never"] + count["routine"], late
+    overdue = sum(row.client_id in late for row in rows)
+    return len(rows), count["urgent"], count["soon"], count["never"] + count["routine"], overdue
 
 
 def test_whoever_waits_for_a_surface_stands_on_the_page_once(demo):

@@ -177,3 +177,18 @@ FINDINGS = """
     SELECT f.finding_id, f.client_id, f.severity, f.rule, r.list_name = 'people' AS is_visit,
         f.status IN ('open', 'returned', 'backlog') AND NOT f.is_told_once AS asks
     FROM audit.findings AS f JOIN policy.rules AS r USING (rule)"""
+
+# Who needs somebody today, in order: what nothing may quieten, then as the policy lists its rules, then the latest.
+URGENT = """
+SELECT client_id, team, family, title, rank, lateness, others FROM (
+    SELECT f.client_id, f.team, r.family, f.title, f.due_on,
+        count(*) OVER (PARTITION BY f.client_id) - 1 AS others,
+        greatest(0, date_diff('day', f.due_on, as_of)) AS lateness,
+        (NOT r.never_softened, r.position, -greatest(0, date_diff('day', f.due_on, as_of))) AS rank,
+        row_number() OVER (
+            PARTITION BY f.client_id ORDER BY f.severity <> 'urgent', NOT r.never_softened, r.position, f.due_on
+        ) AS place, f.severity
+    FROM audit.findings AS f JOIN policy.rules AS r USING (rule), review.parameters
+    WHERE r.list_name = 'people' AND f.is_shown
+) WHERE place = 1 AND severity = 'urgent' ORDER BY rank, client_id
+"""

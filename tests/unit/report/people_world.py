@@ -11,7 +11,7 @@ COLUMNS = {
     "audit.findings": "finding_id VARCHAR, rule VARCHAR, client_id VARCHAR, loan_id VARCHAR, team VARCHAR,"
     " clinician VARCHAR, severity VARCHAR, status VARCHAR, since_on DATE, since_is_known BOOLEAN, due_on DATE,"
     " days_overdue INTEGER, title VARCHAR, consider VARCHAR, evidence VARCHAR, is_shown BOOLEAN, rule_position INTEGER,"
-    " answer VARCHAR, quiet_until DATE, is_told_once BOOLEAN, list_name VARCHAR",
+    " answer VARCHAR, quiet_until DATE, is_told_once BOOLEAN, list_name VARCHAR, never_softened BOOLEAN",
     "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR",
     "audit.waiting": "loan_id VARCHAR, client_id VARCHAR, team VARCHAR, clinician VARCHAR, position VARCHAR,"
     " surface_class VARCHAR, owner VARCHAR, loan_status VARCHAR, waiting_since_on DATE, days_waiting INTEGER,"

@@ -148,7 +148,29 @@ def test_the_first_table_stops_at_fifteen_and_says_so(tmp_path):
     page = audit_of(tmp_path, rows)
     table = page.partition('id="see-first"')[2].partition("</table>")[0]
     assert len(re.findall(r'class="id"', table)) == 15
-    assert "The first 15 of 40 stand here" in words_of(page)
+    assert "The first 15 of 40 stand here; the rest follow" in words_of(page)
+    assert "Also today or tomorrow" not in page
+    assert "What leads, of the 9: less than the person needs 2; can harm today 1." in words_of(page)
+
+
+def test_everybody_urgent_stands_on_the_page_or_is_counted(tmp_path):
+    rows = world.ordinary_week()
+    model = rows["audit.worklist"][1]
+    rows["audit.worklist"] = [
+        model | {"rank": rank, "client_id": f"C-9{rank:03}", "days_overdue": 3 if rank == 20 else 0}
+        for rank in range(1, 131)
+    ]
+    page = audit_of(tmp_path, rows)
+    words = words_of(page)
+    assert "What leads, of the 9: can harm today 130." in words
+    assert (
+        "The first 15 of 130 stand here, the next 100 of today or tomorrow in one line each below;"
+        " 15 more of today or tomorrow and the rest follow in the same order in the worklist"
+    ) in words
+    section = page.partition('id="see-next"')[2].partition("</table>")[0]
+    assert re.findall(r'class="id"[^>]*>([^<]+)', section) == [f"C-9{rank:03}" for rank in range(16, 116)]
+    row = words_of(section.partition("C-9020")[2].partition("</tr>")[0])
+    assert "Smokes in bed on a pump-fed mattress, no fire plan 2 March 3 days overdue Tollmere Care Homes, K03" in row
 
 
 def test_every_sentence_figure_is_the_headline_s(tmp_path):

@@ -38,7 +38,7 @@ def test_it_begins_with_how_many_and_for_whom(tmp_path):
     words = words_of(worklist_of(tmp_path, world.ordinary_week()))
     assert words.index("Not an alarm system.") < words.index("4 of the 238 people")
     assert "4 of the 238 people on the caseload are to be seen: 3 today or tomorrow, 1 within ten working" in words
-    assert "1 of the 4 is past the last day in time." in words
+    assert "1 of the 4 is past the last day in time with something." in words
     assert "This is not an all-clear" in words
 
 

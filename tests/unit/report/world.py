@@ -29,6 +29,7 @@ COLUMNS = {
     " effective_from DATE, signed_off_on DATE, signed_off_role VARCHAR",
     "policy.local_changes": "kind VARCHAR, block_id VARCHAR, change VARCHAR, label VARCHAR, was VARCHAR, now VARCHAR,"
     " why VARCHAR",
+    "policy.rules": "rule VARCHAR, family VARCHAR",
     "policy.severities": "severity VARCHAR, position INTEGER, due_days INTEGER, day_kind VARCHAR",
     "audit.forecast": "team VARCHAR, week INTEGER, from_on DATE, to_on DATE, people INTEGER, first_people INTEGER,"
     " change_people INTEGER",
@@ -106,6 +107,7 @@ LABELS = {
         "very_high": "very high need", "high": "high need", "at_risk": "at-risk need", "low": "low need",
         "unknown": "need not known",
     },
+    "family": {"safety": "Can harm today", "under_provision": "Less than the person needs"},
     "severity": {"urgent": "urgent", "soon": "soon", "routine": "routine"},
     "feed": {feed: feed for feed in FEEDS} | {"injuries": "looks at wounds", "loans": "surfaces on loan"},
     "policy_kind": {"rule": "rule", "parameter": "number"},
@@ -137,6 +139,10 @@ def ordinary_week() -> dict[str, list[dict]]:
     ]
     rows["policy.blocks"] = [{"block_id": "braden", "file": "scales/braden.toml", "signed_off_on": date(2026, 1, 5)}]
     rows["policy.blocks"] += trends_world.BLOCKS
+    rows["policy.rules"] = [
+        {"rule": "fire_without_plan", "family": "safety"},
+        *({"rule": rule, "family": "under_provision"} for rule in ("deep_wound_on_foam", "sits_on_wound")),
+    ]
     rows["policy.severities"] = [
         {"severity": severity, "position": place} for place, severity in enumerate(("urgent", "soon", "routine"))
     ]

@@ -40,6 +40,20 @@ def test_what_can_harm_today_is_never_softened():
     assert [rule.rule for rule in RULES if rule.never_softened and rule.softened_by] == []
 
 
+# The order of danger is our decision: fire, being caught, being too heavy, spine, power; then deep and open injuries on
+# too little; then how it is set up and used. It decides who of the worklist's urgent people comes first.
+def test_urgent_rules_stand_in_their_order_of_danger():
+    urgent = [rule for rule in RULES if rule.severity == "urgent" and rule.list_name == "people"]
+    urgent.sort(key=lambda rule: (not rule.never_softened, rule.position))
+    errands = list(dict.fromkeys(rule.mends for rule in urgent))
+    assert errands == [
+        "fire", "power_leads", "rails", "load", "spine", "pump", "power_plan", "medical_review", "transfer",
+        "bottoming", "mode", "mattress", "surface_review", "seat", "heels", "skin_check", "chase",
+    ]  # fmt: skip
+    mattress = [rule.rule for rule in urgent if rule.family == "under_provision"]
+    assert (mattress[0], mattress[-1]) == ("deep_wound_on_foam", "bed_std_high_risk")
+
+
 # An urgent finding is about somebody today, however many share it; a full-thickness injury likewise.
 def test_what_is_urgent_stays_with_the_person():
     assert [rule.rule for rule in RULES if rule.severity == "urgent" and not rule.always_in_rows] == []
