@@ -30,6 +30,10 @@ def test_a_rule_leaves_the_decision_to_the_reader(rule):
     # A flag is for a clinician to consider: it never diagnoses and never orders.
     assert rule.consider.endswith(".")
     assert "must" not in rule.consider.lower().split()
+    # What is urgent, or about a body or a surface, is put to a clinician; an errand on paper may be named as such.
+    if rule.severity == "urgent" or rule.family in ("safety", "under_provision", "set_up", "whole_day", "step_down"):
+        first = rule.consider.split(maxsplit=1)[0]
+        assert first == "Consider" or (first == "Ask" and "consider" in rule.consider), rule.consider
 
 
 # Fire, load, entrapment and spine, the pump, and a person on the base: never softened, by our decision.
