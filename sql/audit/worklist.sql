@@ -31,12 +31,12 @@ WITH shown AS (
         findings.due_on,
         findings.days_overdue,
         findings.rule_position,
-        CASE WHEN findings.never_softened THEN 1 ELSE 2 END AS danger,
+        findings.never_softened,
         ROW_NUMBER() OVER (
             PARTITION BY findings.client_id
             ORDER BY
                 severities.position,
-                CASE WHEN findings.never_softened THEN 1 ELSE 2 END,
+                findings.never_softened DESC,
                 findings.rule_position,
                 findings.days_overdue DESC,
                 findings.finding_id
@@ -84,7 +84,7 @@ people AS (
         leading_finding.title,
         leading_finding.due_on,
         leading_finding.days_overdue,
-        leading_finding.danger,
+        leading_finding.never_softened,
         leading_finding.rule_position
     FROM state.clients AS clients
     LEFT JOIN counts ON counts.client_id = clients.client_id
@@ -104,8 +104,8 @@ levelled AS (
         END AS level_position,
         CASE WHEN people.leads_as_never THEN people.never_days_overdue ELSE people.days_overdue END AS lead_days_overdue,
         -- Nobody who was never assessed is worse off than another of them by a routine finding.
-        CASE WHEN people.leads_as_never THEN 1 ELSE people.danger END AS lead_danger,
-        CASE WHEN people.leads_as_never THEN 1 ELSE people.rule_position END AS lead_position
+        CASE WHEN NOT people.leads_as_never THEN people.never_softened END AS lead_never_softened,
+        CASE WHEN NOT people.leads_as_never THEN people.rule_position END AS lead_position
     FROM people
 )
 SELECT
@@ -113,7 +113,7 @@ SELECT
         ROW_NUMBER() OVER (
             ORDER BY
                 levelled.level_position,
-                levelled.lead_danger,
+                levelled.lead_never_softened DESC,
                 levelled.lead_position,
                 levelled.lead_days_overdue DESC,
                 levelled.client_id

@@ -10,6 +10,8 @@
 --   injury_rung      integer              0 none, 1 stage 1-2, 3 deeper: what loads this position; blank when a stage or place is missing
 --   need_level       code low|at_risk|high|very_high|unknown  the level that a surface must reach
 --   need_rung        integer              the same on the ladder; blank when unknown
+--   score_rung       integer              what the scores and clinical judgement ask for by themselves; blank when neither can be trusted
+--   high_because     text                 what besides them and an open injury raises it to high, joined by a comma
 --   need_at_least    integer              the rung that is certain
 --   need_at_most     integer              the rung that is possible
 --   injury_at_least  integer              the injury rung that is certain
@@ -91,6 +93,18 @@ told AS (
             WHEN facts.cannot_reposition THEN 'cannot shift weight in the seat; '
             ELSE ''
         END AS sentences,
+        NULLIF(
+            CONCAT_WS(
+                ', ',
+                CASE WHEN facts.has_healed_deep THEN 'a full-thickness injury that has healed here' END,
+                CASE WHEN facts.has_spinal_cord_injury THEN 'spinal cord injury' END,
+                CASE
+                    WHEN facts.cannot_reposition AND facts.position = 'lying' THEN 'not being able to move in bed'
+                    WHEN facts.cannot_reposition THEN 'not being able to shift weight in the seat'
+                END
+            ),
+            ''
+        ) AS high_because,
         CASE
             WHEN facts.risk_rung IS NULL AND facts.need_at_most > facts.need_at_least THEN 'risk_rung; '
             ELSE ''
@@ -106,6 +120,8 @@ SELECT
     CASE WHEN told.injury_at_least = told.injury_at_most THEN told.injury_at_least END AS injury_rung,
     CASE WHEN told.need_at_least = told.need_at_most THEN need_levels.need_level ELSE 'unknown' END AS need_level,
     CASE WHEN told.need_at_least = told.need_at_most THEN told.need_at_least END AS need_rung,
+    GREATEST(told.risk_rung, told.clinician_rung) AS score_rung,
+    told.high_because,
     told.need_at_least,
     told.need_at_most,
     told.injury_at_least,

@@ -23,6 +23,10 @@
 WITH ladders AS (
     SELECT MAX(capabilities.amount) AS most FROM policy.class_capabilities AS capabilities
 ),
+need_ladder AS (
+    SELECT MIN(CASE WHEN need_levels.need_level = 'high' THEN need_levels.rung END) AS high
+    FROM policy.need_levels AS need_levels
+),
 stage_ladder AS (
     SELECT MAX(stages.injury_rung) AS deepest FROM policy.stages AS stages
 ),
@@ -138,6 +142,13 @@ measured AS (
         clients.caps_verdict,
         tried.told AS tried_told,
         classes.risk_level_max < need.need_at_least AS fails_risk,
+        COALESCE(classes.risk_level_max < need.score_rung, FALSE) AS fails_score,
+        -- Of what raises the need, only that which this class falls short of: an injury of the deepest rung to the top, all else to high.
+        CASE
+            WHEN need.injury_at_least >= stage_ladder.deepest THEN 'the depth of the injury'
+            WHEN need.injury_at_least > 0 AND classes.risk_level_max < need_ladder.high THEN 'the open injury'
+        END AS injury_raises,
+        CASE WHEN classes.risk_level_max < need_ladder.high THEN need.high_because END AS else_raises,
         classes.injury_stage_max < need.injury_at_least AS fails_injury,
         classes.injury_stage_max > shallow.rung AS is_by_exception
     FROM told
@@ -147,6 +158,8 @@ measured AS (
     INNER JOIN policy.class_capabilities AS carries
         ON carries.surface_class = told.surface_class AND carries.capability = 'risk_level_max'
     CROSS JOIN shallow
+    CROSS JOIN stage_ladder
+    CROSS JOIN need_ladder
     LEFT JOIN under_now
         ON under_now.client_id = told.client_id
         AND under_now.position = told.position
@@ -212,6 +225,10 @@ SELECT
             WHEN ranked.fails_risk THEN
                 'serves a need up to ' || served.label || ', this need is '
                 || CASE WHEN ranked.need_level = 'unknown' THEN 'at least ' ELSE '' END || needed.label
+                || CASE
+                    WHEN ranked.fails_score THEN ''
+                    ELSE ' because of ' || CONCAT_WS(', ', ranked.injury_raises, ranked.else_raises)
+                END
         END,
         CASE
             WHEN ranked.fails_injury AND ranked.is_by_exception
@@ -232,7 +249,18 @@ SELECT
         CONCAT_WS(
             '; ',
             ranked.would_lift,
-            CASE WHEN ranked.fails_risk THEN 'a lower need, by a new complete score and once what raises it has gone' END,
+            CASE
+                WHEN ranked.fails_risk THEN
+                    NULLIF(
+                        CONCAT_WS(
+                            ' and ',
+                            CASE WHEN ranked.fails_score THEN 'a lower need, by a new complete score' END,
+                            CASE WHEN NOT ranked.fails_injury AND ranked.injury_raises IS NOT NULL THEN 'the injury closed' END,
+                            'a written decision by a clinician despite ' || ranked.else_raises
+                        ),
+                        ''
+                    )
+            END,
             CASE
                 WHEN ranked.fails_injury AND ranked.is_by_exception
                     THEN 'a written exception, or the injury closed'

@@ -1,8 +1,8 @@
 -- question: Does what each person lies and sits on carry what they need?
 -- grain:    one row per person on the caseload and position
 -- key:      client_id, position
--- inputs:   fit.need, fit.stops, state.clients, state.surfaces, state.loans_in_place, policy.need_levels, policy.parameters,
---           policy.labels
+-- inputs:   fit.need, fit.stops, state.clients, state.surfaces, state.loans_in_place, policy.need_levels, policy.stages,
+--           policy.parameters, policy.labels
 -- beware:   unknown is not safe; contraindicated rests on recorded facts alone; under_provided is said as soon as one half of the pair fails
 --           for certain; neither comfort first nor a decline makes a match
 -- columns:
@@ -18,6 +18,9 @@ WITH ladders AS (
         MIN(CASE WHEN need_levels.need_level = 'high' THEN need_levels.rung END) AS high,
         MAX(need_levels.rung) AS highest
     FROM policy.need_levels AS need_levels
+),
+stage_ladder AS (
+    SELECT MAX(stages.injury_rung) AS deepest FROM policy.stages AS stages
 ),
 watch AS (
     SELECT MIN(parameters.amount) AS days FROM policy.parameters AS parameters WHERE parameters.name = 'healed_watch_days'
@@ -38,6 +41,8 @@ pairs AS (
         need.position,
         need.need_level,
         need.reasons AS need_reasons,
+        need.score_rung,
+        need.high_because,
         need.need_at_least,
         need.need_at_most,
         need.injury_at_least,
@@ -70,10 +75,12 @@ pairs AS (
             OR COALESCE(clients.progressive_condition, FALSE)
             OR COALESCE(clients.spinal_cord_injury, FALSE) AS step_down_barred,
         ladders.high,
-        ladders.highest
+        ladders.highest,
+        stage_ladder.deepest
     FROM fit.need AS need
     INNER JOIN state.clients AS clients ON clients.client_id = need.client_id
     CROSS JOIN ladders
+    CROSS JOIN stage_ladder
     CROSS JOIN watch
     LEFT JOIN state.surfaces AS surfaces
         ON surfaces.client_id = need.client_id AND surfaces.position = need.position
@@ -85,6 +92,7 @@ judged AS (
         pairs.*,
         -- The pair is judged half by half: one failing half is enough, whatever is missing from the other.
         COALESCE(pairs.risk_level_max < pairs.need_at_least, FALSE) AS fails_risk,
+        COALESCE(pairs.risk_level_max < pairs.score_rung, FALSE) AS fails_score,
         COALESCE(pairs.injury_stage_max < pairs.injury_at_least, FALSE) AS fails_injury,
         pairs.is_certain
             AND COALESCE(pairs.risk_level_max >= pairs.need_at_most, FALSE)
@@ -120,7 +128,19 @@ told AS (
             WHEN decided.verdict IN ('contraindicated', 'under_provided') AND decided.fails_risk THEN
                 COALESCE(class_labels.label, decided.weakest_known_class) || ' serves a need up to ' || served.label
                 || ', this need is ' || CASE WHEN decided.need_level = 'unknown' THEN 'at least ' ELSE '' END
-                || needed.label || '; '
+                || needed.label
+                || CASE
+                    WHEN decided.fails_score THEN ''
+                    ELSE ' because of ' || CONCAT_WS(
+                        ', ',
+                        CASE
+                            WHEN decided.injury_at_least >= decided.deepest THEN 'the depth of the injury'
+                            WHEN decided.injury_at_least > 0 THEN 'the open injury'
+                        END,
+                        CASE WHEN decided.risk_level_max < decided.high THEN decided.high_because END
+                    )
+                END
+                || '; '
             ELSE ''
         END
         || CASE
