@@ -74,8 +74,10 @@ def _by_client(rows: Rows) -> dict[str, list[SimpleNamespace]]:
 
 
 def _one(person: SimpleNamespace, parts: dict[str, list[SimpleNamespace]]) -> SimpleNamespace:
+    open_now = {told.injury_id: told for told in parts["episodes"] if told.healed_on is None}
     for wound in parts["wounds"]:
         wound.looks = [look for look in parts["looks"] if look.injury_id == wound.injury_id]
+        wound.course = open_now.get(wound.injury_id)
     seat_is_asked = any(need.is_asked for need in parts["needs"] if need.position == "sitting")
     form = parts.pop("form")
     return SimpleNamespace(person=person, **parts, form=form[0] if form else None, seat_is_asked=seat_is_asked)

@@ -7,6 +7,7 @@
 -- columns:
 --   first_stage           code injuries.stage  the first stage that anybody gave them; blank = all of them
 --   days                  integer  days since the first look that found it open
+--   injuries              integer  all injuries of that first stage that were followed, from their first look on
 --   at_risk               integer  injuries that were still open and followed up on the day before
 --   healed                integer  of them, found healed after so many days
 --   died                  integer  of them, open when their person died
@@ -75,6 +76,7 @@ with_risk AS (
         by_day.days,
         by_day.healed,
         by_day.died,
+        SUM(by_day.injuries) OVER (PARTITION BY by_day.first_stage) AS injuries,
         SUM(by_day.injuries) OVER (
             PARTITION BY by_day.first_stage ORDER BY by_day.days DESC ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
         ) AS at_risk
@@ -117,6 +119,7 @@ summed AS (
 SELECT
     summed.first_stage,
     CAST(summed.days AS INTEGER) AS days,
+    CAST(summed.injuries AS INTEGER) AS injuries,
     CAST(summed.at_risk AS INTEGER) AS at_risk,
     CAST(summed.healed AS INTEGER) AS healed,
     CAST(summed.died AS INTEGER) AS died,

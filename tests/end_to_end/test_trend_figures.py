@@ -6,6 +6,7 @@ from datetime import date
 
 import pytest
 
+from tests.end_to_end.healing_counts import by_then, half_after, spells
 from tests.end_to_end.printed import Printed, words_of
 from tests.end_to_end.trend_counts import Records
 from tests.end_to_end.trend_statistics import Point, judge, tenth
@@ -186,6 +187,25 @@ def test_new_injuries_by_stage(page, points, counts, sample):
         assert int(new) == sum(counts[month][f"new_injuries_{stage}"][0] for month in year), label
         assert int(certain) == sum(counts[month][f"acquired_injuries_{stage}"][0] for month in year), label
     assert sum(int(row[1]) for row in rows) == sum(counts[month]["new_injuries"][0] for month in year)
+
+
+def test_how_long_healing_takes(page, records, labels):
+    rows = page.table("All pressure injuries on record, all teams, by first stage")
+    everybody = spells(records)
+    by_stage = {labels["stage", stage].capitalize(): stage for stage in {spell.stage for spell in everybody}}
+    for label, many, healed, died, *told in rows:
+        found = [spell for spell in everybody if label == "All" or spell.stage == by_stage[label]]
+        ends = [spell.end for spell in found]
+        assert [many, healed, died] == [f"{n}" for n in (len(found), ends.count("healed"), ends.count("died"))], label
+        if len(found) < 50:
+            assert told == ["under 50"] * 3
+            continue
+        shares = [by_then(found, day) for day in (28, 84)]
+        assert told == [*(" ".join(f"{tenth(100 * float(one))} %" for one in both) for both in shares),
+                        f"{half_after(found)} days"], label  # fmt: skip
+    # A stage of which nobody healed and nobody died has no row.
+    ended = {spell.stage for spell in everybody if spell.end != "open"}
+    assert [row[0] for row in rows[1:]] and {by_stage[row[0]] for row in rows[1:]} == ended
 
 
 def test_what_leaves_a_team_is_right_and_gives_no_small_number_away(page, points, measures, records):

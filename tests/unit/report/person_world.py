@@ -23,6 +23,10 @@ COLUMNS = {
     "BOOLEAN",
     "wounds.course": "client_id VARCHAR, injury_id VARCHAR, injury_observation_id VARCHAR, observed_at TIMESTAMP, look "
     "INTEGER, effective_stage VARCHAR, area_cm2 DECIMAL(18,4), push_total INTEGER, trend VARCHAR",
+    "wounds.episodes": "client_id VARCHAR, injury_id VARCHAR, episode INTEGER, location VARCHAR, side VARCHAR, "
+    "is_pressure BOOLEAN, opened_on DATE, healed_on DATE, is_reopened BOOLEAN, reopened_on DATE, stays INTEGER, "
+    "first_stage VARCHAR, worst_stage VARCHAR, worst_since DATE, origin VARCHAR, worst_origin VARCHAR, "
+    "has_worsened_here BOOLEAN",
     "state.loans": "client_id VARCHAR, loan_id VARCHAR, surface_class VARCHAR, position VARCHAR, owner VARCHAR, "
     "issued_on DATE, days_since_issued INTEGER, is_where_person_is BOOLEAN, in_use BOOLEAN, state_seen_on "
     "DATE, state_is_too_old BOOLEAN, mode VARCHAR, setting DECIMAL(18,4), setting_kind VARCHAR, "
@@ -53,6 +57,7 @@ LABELS = {
     "basis": {"c": "common practice, no source", "m": "part published, part practice", "p": "published direction"},
     "mode": {"alternating": "alternating"}, "setting_kind": {"kg": "in kg"},
     "pump_state": {"running": "running"}, "bottoming_method": {"hand": "by hand"},
+    "origin": {"acquired": "arose on the caseload", "present": "there when the stay began"},
     "bed_mobility": {"immobile": "cannot turn"}, "heel_offloading": {"none": "nothing under the heels"},
     "transfers": {"hoisted": "hoisted"},
 }  # fmt: skip
@@ -130,6 +135,18 @@ def _add_wounds(rows: dict[str, list[dict]], ids: dict[str, str]) -> None:
         ids | {"injury_id": "W-2", "injury_observation_id": "O-9", "observed_at": datetime(2026, 2, 20), "look": 1,
                "effective_stage": "stage_3"}
     )  # fmt: skip
+    _add_episodes(rows, ids)
+
+
+def _add_episodes(rows: dict[str, list[dict]], ids: dict[str, str]) -> None:
+    told = ids | {"is_pressure": True, "is_reopened": False, "stays": 1, "origin": "acquired", "worst_stage": "stage_4"}
+    rows["wounds.episodes"] += [
+        told | {"injury_id": "W-1", "episode": 2, "location": "sacrum", "first_stage": "stage_3", "is_reopened": True,
+                "worst_since": date(2026, 2, 21), "has_worsened_here": True, "stays": 2},
+        told | {"injury_id": "W-1", "episode": 1, "location": "sacrum", "first_stage": "stage_4",
+                "opened_on": date(2025, 6, 1), "healed_on": date(2025, 12, 1), "reopened_on": date(2026, 1, 30),
+                "origin": "present"},
+    ]  # fmt: skip
 
 
 def _add_surfaces(rows: dict[str, list[dict]], ids: dict[str, str]) -> None:

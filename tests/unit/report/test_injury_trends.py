@@ -81,6 +81,15 @@ def test_an_impossible_step_is_a_question_to_the_record(ordinary):
     assert "closed, stage 4 stage 2 1 cannot be A scar stays deep." in part(ordinary, "steps")
 
 
+def test_how_long_healing_takes(ordinary):
+    told = part(ordinary, "healing")
+    assert "Healed in 28 days In 84 days" in told
+    # Kaplan and Meier's figure stands below where people died first; nothing is said beyond those who were followed.
+    assert "All 60 33 6 10.0 % 10.0 % 50.0 % 55.0 % 70 days" in told
+    assert "Stage 2 50 6 0 not followed so long not followed so long not yet half" in told
+    assert "10 1 0 under 50 under 50 under 50" in told
+
+
 def test_percentages_are_printed_from_fifty_people(tmp_path):
     rows = world.ordinary_week()
     for row in rows["trends.conclusions"] + rows["trends.measures"]:

@@ -60,6 +60,10 @@ def test_an_id_that_nobody_has_is_refused_and_nothing_is_written(tmp_path):
     [
         "C-0417: woman, 79 years", "Full-thickness or deep injury on a non-air surface.", "due 28 February",
         "differ: recorded 12, recomputed 10", "made for another age", "Sacrum: stage 4", "12.6 cm²", "PUSH",
+        "First seen 30 January, arose on the caseload, opened again after it had closed.",
+        "First stage 3, stage 4 since 21 February: deeper under our care. Looked at in 2 stays.",
+        "1 June 2025, there when the stay began; open again since 30 January",
+        "First seen 1 February, where it arose is not recorded, cause not settled.",
         "not recorded, so not known", "It has to be kept clear of every surface", "not where the person is now",
         "(a weak test)", "tried to 16 December 2025: not tolerated", "Their priorities</dt><dd>quiet.",
         "No plan for a power cut; heavy.", "fits with cautions", "does not fit", "Check first: smoking not recorded",

@@ -9,6 +9,8 @@ COLUMNS = {
     "policy.stages": "stage VARCHAR, label VARCHAR, numbered INTEGER, injury_rung INTEGER",
     "policy.transitions": "from_stage VARCHAR, to_stage VARCHAR, transition VARCHAR, why VARCHAR",
     "policy.parameters": "name VARCHAR, amount DECIMAL(18,4)",
+    "trends.healing": "first_stage VARCHAR, days INTEGER, injuries INTEGER, at_risk INTEGER, healed INTEGER,"
+    " died INTEGER, not_healed DECIMAL(18,4), healed_share DECIMAL(18,4)",
     "trends.months": "month DATE, is_provisional BOOLEAN, injuries_known BOOLEAN",
     "trends.measures": "measure VARCHAR, month DATE, team VARCHAR, numerator INTEGER, denominator INTEGER,"
     " rate DECIMAL(18,4), lower DECIMAL(18,4), upper DECIMAL(18,4), centre DECIMAL(18,4), lower_limit DECIMAL(18,4),"
@@ -34,6 +36,11 @@ MEASURES = (
 MONTHS = tuple(date(2025 + place // 12, place % 12 + 1, 1) for place in range(14))
 PROVISIONAL = MONTHS[-2:]
 SETTLED = MONTHS[-3]
+# First stage, injuries, days, healed, died, Kaplan and Meier's share, healed for certain.
+HEALING = (
+    (None, 60, 20, 6, 0, 0.9, 0.1), (None, 60, 30, 0, 6, 0.9, 0.1), (None, 60, 70, 24, 0, 0.45, 0.5),
+    (None, 60, 90, 3, 0, 0.36, 0.58), ("stage_2", 50, 20, 6, 0, 0.88, 0.12), ("stage_4", 10, 70, 1, 0, 0.5, 0.5),
+)
 SIGNALS = {"worse": "outside_limit_high", "change": "steady_low"}
 TEAMS = (("Harrowfen Rehabilitation", None, 17), ("Quillmoor Community", 0, 58), ("Saltbeck Community", 12, 92))
 
@@ -57,6 +64,8 @@ def ordinary() -> dict[str, list[dict]]:
     rows["trends.stage_transitions"] = [
         {"month": SETTLED, "from_stage": "closed_stage_4", "to_stage": "stage_2", "transition": "error", "looks": 1}
     ]
+    names = ("first_stage", "injuries", "days", "healed", "died", "not_healed", "healed_share")
+    rows["trends.healing"] = [dict(zip(names, told, strict=True)) for told in HEALING]
     rows["trends.counted"] = [{"injury_id": "W-1", "event": "found", "is_on_caseload": False}]
     limits = {"trend_baseline_months": 12, "trend_baseline_events": 12, "trend_provisional_months": 2,
               "injury_seen_within_days": 28, "small_number_from": 1, "small_number_to": 4}  # fmt: skip
