@@ -15,6 +15,7 @@
 --   started_on                         date                                              day that placement began
 --   days_since_started                 integer                                           days since then
 --   planned_end_on                     date                                              its planned last day
+--   has_planned_end                    boolean                                           a last day is planned; blank without a placement
 --   days_to_planned_end                integer                                           days until then; negative when passed
 --   going_to                           code placements.going_to                          where the person is to go
 --   sex                                code female|male|other                            blank when not known
@@ -29,6 +30,7 @@
 --   risk_total                         number                                            its total
 --   risk_assessed_on                   date                                              the day it was scored
 --   risk_age_days                      integer                                           days since then
+--   risk_counts_until_on               date                                              last day on which policy lets that score count in full
 --   risk_is_stale                      boolean                                           older than policy allows in this setting
 --   risk_is_wrong_for_age              boolean                                           every banded score is on a scale made for another age
 --   risk_suits_setting                 boolean                                           that scale is made for where the person is; blank where that is not known
@@ -239,6 +241,7 @@ SELECT
     placements.started_on,
     CAST(date_diff('day', placements.started_on, joined.as_of) AS INTEGER) AS days_since_started,
     placements.planned_end_on,
+    CASE WHEN placements.placement_id IS NOT NULL THEN placements.planned_end_on IS NOT NULL END AS has_planned_end,
     CAST(date_diff('day', joined.as_of, placements.planned_end_on) AS INTEGER) AS days_to_planned_end,
     placements.going_to,
     joined.sex,
@@ -253,6 +256,7 @@ SELECT
     risks.risk_total,
     risks.risk_assessed_on,
     risks.risk_age_days,
+    risks.risk_assessed_on + risks.risk_max_age_days AS risk_counts_until_on,
     risks.risk_is_stale,
     risks.risk_is_wrong_for_age,
     risks.risk_suits_setting,

@@ -4,52 +4,63 @@
 -- inputs:   wounds.open, state.clients, review.parameters
 -- beware:   only open ones of people on the caseload; a cause not settled is kept, another cause than pressure is not
 -- columns:
---   injury_id              id                                  the injury
---   client_id              id                                  the person
---   location               code injuries.location              where; blank when not recorded
---   side                   code injuries.side                  left, right, midline
---   stage                  code injuries.stage                 at the newest look; blank when not staged
---   effective_stage        code injuries.stage                 never falls in number while open; blank when not staged
---   cause                  code injuries.cause                 blank counts as pressure
---   device_related         boolean                             under a device
---   present_on_admission   code yes|no                         blank when unknown
---   first_seen_on          date                                first look
---   last_seen_on           date                                newest look
---   last_measured_on       date                                newest look with length and width
---   days_since_first_seen  integer                             days
---   days_since_seen        integer                             days
---   days_since_measured    integer                             days; blank when never measured
---   area_cm2               number                              cm2, length times width, at the newest measured look
---   signs_of_infection     boolean                             at the newest look that says
---   injury_rung            integer                             1 stage 1-2, 3 deeper; blank when not staged
---   is_full_thickness      boolean                             full thickness
---   deep_since_on          date                                first look that found it full thickness or deep, since it opened
---   days_since_deep        integer                             days since then
---   trend                  code better|stalled|stalled_long|worse|too_early|exempt  how it heals by the newest look; blank where that cannot be told
---   loads_lying            boolean                             lying loads it
---   loads_sitting          boolean                             sitting loads it
---   is_trunk_or_pelvis     boolean                             on trunk or pelvis
---   needs_offloading       boolean                             must be kept clear of every surface
---   is_device_need         boolean                             the device, not the mattress, must change
---   turning_surface        code back|left|right                the turning surface that carries it
---   surface_reviewed_on    date                                newest clinician's review of any surface of this person
---   care_setting           code placements.care_setting        of the person
---   team                   text                                of the person
---   clinician              text                                of the person
---   is_adult               boolean                             of the person
---   risk_rung              integer                             of the person
---   risk_level             code low|at_risk|high|very_high     of the person
---   lying_class            code loans.surface_class            weakest lying surface in use
---   sitting_class          code loans.surface_class            weakest sitting surface in use
---   has_lying_surface      boolean                             a lying surface is in place
---   has_sitting_surface    boolean                             a sitting surface is in place
---   lying_issued_on        date                                newest day on which a lying surface in place here was issued
---   sitting_issued_on      date                                likewise of sitting surfaces
---   spinal_cord_injury     boolean                             of the person
---   comfort_first          boolean                             of the person
---   form_on                date                                of the person
---   heel_offloading        code circumstances.heel_offloading  of the person
---   has_held_row           boolean                             a row of this person is held back
+--   injury_id                    id                                                       the injury
+--   client_id                    id                                                       the person
+--   location                     code injuries.location                                   where; blank when not recorded
+--   side                         code injuries.side                                       left, right, midline
+--   stage                        code injuries.stage                                      at the newest look; blank when not staged
+--   effective_stage              code injuries.stage                                      never falls in number while open; blank when not staged
+--   cause                        code injuries.cause                                      blank counts as pressure
+--   device_related               boolean                                                  under a device
+--   present_on_admission         code yes|no                                              blank when unknown
+--   first_seen_on                date                                                     first look
+--   last_seen_on                 date                                                     newest look
+--   last_measured_on             date                                                     newest look with length and width
+--   days_since_first_seen        integer                                                  days
+--   days_since_seen              integer                                                  days
+--   days_since_measured          integer                                                  days; blank when never measured
+--   area_cm2                     number                                                   cm2, length times width, at the newest measured look
+--   signs_of_infection           boolean                                                  at the newest look that says
+--   injury_rung                  integer                                                  1 stage 1-2, 3 deeper; blank when not staged
+--   is_full_thickness            boolean                                                  full thickness
+--   deep_since_on                date                                                     first look that found it full thickness or deep, since it opened
+--   days_since_deep              integer                                                  days since then
+--   trend                        code better|stalled|stalled_long|worse|too_early|exempt  how it heals by the newest look; blank where that cannot be told
+--   loads_lying                  boolean                                                  lying loads it
+--   loads_sitting                boolean                                                  sitting loads it
+--   is_trunk_or_pelvis           boolean                                                  on trunk or pelvis
+--   needs_offloading             boolean                                                  must be kept clear of every surface
+--   is_device_need               boolean                                                  the device, not the mattress, must change
+--   turning_surface              code back|left|right                                     the turning surface that carries it
+--   surface_reviewed_on          date                                                     newest clinician's review of any surface of this person
+--   days_since_surface_reviewed  integer                                                  days since then
+--   care_setting                 code placements.care_setting                             of the person
+--   team                         text                                                     of the person
+--   clinician                    text                                                     of the person
+--   is_adult                     boolean                                                  of the person
+--   risk_rung                    integer                                                  of the person
+--   risk_level                   code low|at_risk|high|very_high                          of the person
+--   lying_class                  code loans.surface_class                                 weakest lying surface in use
+--   sitting_class                code loans.surface_class                                 weakest sitting surface in use
+--   has_lying_surface            boolean                                                  a lying surface is in place
+--   has_sitting_surface          boolean                                                  a sitting surface is in place
+--   lying_issued_on              date                                                     newest day on which a lying surface in place here was issued
+--   sitting_issued_on            date                                                     likewise of sitting surfaces
+--   spinal_cord_injury           boolean                                                  of the person
+--   comfort_first                boolean                                                  of the person
+--   form_on                      date                                                     of the person
+--   heel_offloading              code circumstances.heel_offloading                       of the person
+--   has_held_row                 boolean                                                  a row of this person is held back
+WITH opened AS (
+    SELECT course.injury_id, MAX(course.episode) AS episode FROM wounds.course AS course GROUP BY course.injury_id
+),
+deep AS (
+    SELECT course.injury_id, MIN(CAST(course.observed_at AS DATE)) AS since_on
+    FROM wounds.course AS course
+    INNER JOIN opened ON opened.injury_id = course.injury_id AND opened.episode = course.episode
+    INNER JOIN policy.stages AS stages ON stages.stage = course.effective_stage AND stages.is_full_thickness
+    GROUP BY course.injury_id
+)
 SELECT
     injuries.injury_id,
     injuries.client_id,
@@ -80,6 +91,7 @@ SELECT
     injuries.is_device_need,
     injuries.turning_surface,
     clients.surface_reviewed_on,
+    CAST(date_diff('day', clients.surface_reviewed_on, parameters.as_of) AS INTEGER) AS days_since_surface_reviewed,
     clients.care_setting,
     clients.team,
     clients.clinician,

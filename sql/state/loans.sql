@@ -1,7 +1,7 @@
 -- question: What is known of each surface that is out with somebody on the as-of day?
 -- grain:    one row per loan in place with a person on the caseload
 -- key:      client_id, loan_id
--- inputs:   state.loans_in_place, records.loans, state.clients, policy.parameters, review.parameters
+-- inputs:   state.loans_in_place, records.loans, state.clients, policy.surface_classes, policy.parameters, review.parameters
 -- beware:   what was seen longer ago than the shelf life reads as blank; a surface of another place than the person's is listed and
 --           protects nobody
 -- columns:
@@ -24,6 +24,7 @@
 --   width_cm                           number                           cm, of the item
 --   requested_on                       date                             asked for
 --   issued_on                          date                             issued
+--   is_step_up                         boolean                          its class carries more than that of the surface issued before it for this position; false where there was none
 --   days_since_issued                  integer                          days
 --   made_on                            date                             made
 --   days_since_made                    integer                          days
@@ -123,6 +124,18 @@ WITH bases AS (
     FROM state.loans_in_place AS loans
     WHERE loans.position = 'lying' AND NOT loans.is_overlay AND COALESCE(loans.is_where_person_is, TRUE)
     GROUP BY loans.client_id
+),
+earlier AS (
+    SELECT
+        kept.loan_id,
+        classes.risk_level_max,
+        classes.injury_stage_max,
+        ROW_NUMBER() OVER (PARTITION BY kept.loan_id ORDER BY former.issued_on DESC, former.loan_id DESC) AS newest
+    FROM state.loans_in_place AS loans
+    INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
+    INNER JOIN records.loans AS former
+        ON former.client_id = kept.client_id AND former.position = kept.position AND former.issued_on < kept.issued_on
+    LEFT JOIN policy.surface_classes AS classes ON classes.surface_class = former.surface_class
 )
 SELECT
     loans.loan_id,
@@ -145,6 +158,11 @@ SELECT
     kept.width_cm,
     kept.requested_on,
     kept.issued_on,
+    CASE
+        WHEN kept.issued_on IS NOT NULL
+            THEN earlier.loan_id IS NOT NULL
+                AND (loans.risk_level_max > earlier.risk_level_max OR loans.injury_stage_max > earlier.injury_stage_max)
+    END AS is_step_up,
     CAST(date_diff('day', kept.issued_on, parameters.as_of) AS INTEGER) AS days_since_issued,
     kept.made_on,
     CAST(date_diff('day', kept.made_on, parameters.as_of) AS INTEGER) AS days_since_made,
@@ -245,5 +263,6 @@ INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
 INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
 CROSS JOIN review.parameters AS parameters
 LEFT JOIN bases ON bases.client_id = loans.client_id
+LEFT JOIN earlier ON earlier.loan_id = loans.loan_id AND earlier.newest = 1
 -- A policy that switches the rule about services off allows any time.
 LEFT JOIN policy.parameters AS service ON service.name = 'service_days'
