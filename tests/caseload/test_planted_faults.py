@@ -69,8 +69,16 @@ def test_planted_rules_are_found_and_no_other_is_raised_about_these_people(weeks
         if day == LAST_DAY and client in people and status != "subsumed"
     }
     assert alarms - {key[:2] for key in listed} == set(), "false alarms"
-    # Rules of the catalogue that are not in force yet find nothing; a new one must be counted here.
+    # What nobody fetched from somebody who left is a list and no rule: the test below.
     assert (len(rules), len(listed)) == (117, 116)
+
+
+def test_the_surface_that_nobody_fetched_is_on_its_list(weeks, planted):
+    [fault] = [fault for fault in planted if fault["expected"] == "equip_not_collected"]
+    assert weeks.ask("SELECT client_id FROM audit.to_collect WHERE loan_id = ?", fault["record_id"]) == [
+        (fault["client_id"],)
+    ]
+    assert weeks.ask("SELECT 1 FROM audit.findings WHERE client_id = ?", fault["client_id"]) == []
 
 
 def fault_of(fault: dict[str, str]) -> tuple[str, str, date]:

@@ -16,6 +16,8 @@ COLUMNS = {
     "audit.waiting": "loan_id VARCHAR, client_id VARCHAR, team VARCHAR, clinician VARCHAR, position VARCHAR,"
     " surface_class VARCHAR, owner VARCHAR, loan_status VARCHAR, waiting_since_on DATE, days_waiting INTEGER,"
     " has_open_injury BOOLEAN, full_thickness_on_trunk_or_pelvis BOOLEAN",
+    "audit.to_collect": "loan_id VARCHAR, client_id VARCHAR, team VARCHAR, clinician VARCHAR, surface_class VARCHAR,"
+    " position VARCHAR, owner VARCHAR, left_on DATE, end_reason VARCHAR, days_since_left INTEGER",
     "audit.to_ask": "client_id VARCHAR, team VARCHAR, clinician VARCHAR, column_name VARCHAR, label VARCHAR,"
     " rules_waiting INTEGER, rank INTEGER, why VARCHAR, is_asked BOOLEAN",
     "audit.unknowns": "rule VARCHAR, client_id VARCHAR, column_name VARCHAR, why VARCHAR",
