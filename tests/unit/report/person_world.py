@@ -41,6 +41,10 @@ COLUMNS = {
     "missing VARCHAR",
     "fit.provision": "client_id VARCHAR, position VARCHAR, loan_id VARCHAR, surface_class VARCHAR, verdict VARCHAR, "
     "is_asked BOOLEAN, reasons VARCHAR",
+    "fit.offloading": "client_id VARCHAR, injury_id VARCHAR, need_kind VARCHAR, location VARCHAR, side VARCHAR, "
+    "reasons VARCHAR",
+    "fit.conflicts": "client_id VARCHAR, position VARCHAR, conflict VARCHAR, classes VARCHAR, says VARCHAR, "
+    "source VARCHAR",
     "fit.person_facts": "client_id VARCHAR, fact VARCHAR, position VARCHAR, is_true BOOLEAN",
     "fit.options": "client_id VARCHAR, position VARCHAR, surface_class VARCHAR, verdict VARCHAR, rank INTEGER, "
     "reasons_for VARCHAR, reasons_against VARCHAR, would_change VARCHAR, relief INTEGER, comfort INTEGER, "
@@ -126,6 +130,10 @@ def _add_wounds(rows: dict[str, list[dict]], ids: dict[str, str]) -> None:
                  "signs_of_infection": True, "first_seen_on": date(2026, 2, 1), "needs_offloading": True,
                  "is_pressure": None, "has_contradiction": True},
     ]  # fmt: skip
+    rows["fit.offloading"] += [
+        ids | {"injury_id": "W-2", "need_kind": kind, "location": "heel", "side": "left", "reasons": reasons}
+        for kind, reasons in (("offloading", "rests on the bed"), ("device", "the device has to be moved"))
+    ]
     for look, area in enumerate((7.4, 10.4, 12.6), start=1):
         rows["wounds.course"].append(ids | {
             "injury_id": "W-1", "injury_observation_id": f"O-{look}", "observed_at": datetime(2026, 2, look * 7),
@@ -158,6 +166,11 @@ def _add_surfaces(rows: dict[str, list[dict]], ids: dict[str, str]) -> None:
         loan | {"loan_id": "L-9", "position": "lying", "surface_class": "foam", "state_is_too_old": True,
                 "state_seen_on": date(2026, 1, 30), "bottoming_check": "pass", "bottoming_method": "hand",
                 "bottoming_checked_on": date(2026, 2, 12), "is_powered": False},
+    ]  # fmt: skip
+    rows["fit.conflicts"] += [
+        ids | {"position": position, "conflict": "x", "classes": "Static air mattress", "source": "No trial found",
+               "says": f"practice calls air under {position} unsteady, and no trial has measured it"}
+        for position in ("lying", "sitting")
     ]  # fmt: skip
     rows["fit.failed_trials"].append(
         ids | {"position": "lying", "surface_class": "foam", "told": "tried to 2025-12-16: not tolerated"}
