@@ -27,7 +27,6 @@ WITH ended AS (
             PARTITION BY placements.client_id ORDER BY placements.ended_at DESC, placements.placement_id DESC
         ) AS newest
     FROM records.placements AS placements
-    WHERE placements.ended_at IS NOT NULL
 ),
 limits AS (
     SELECT MIN(parameters.amount) AS days FROM policy.parameters AS parameters WHERE parameters.name = 'collect_days'
@@ -46,12 +45,14 @@ SELECT
     CAST(date_diff('day', ended.left_on, parameters.as_of) AS INTEGER) AS days_since_left
 FROM state.loans_in_place AS loans
 INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
-INNER JOIN ended ON ended.client_id = loans.client_id AND ended.newest = 1
 CROSS JOIN review.parameters AS parameters
 CROSS JOIN limits
+INNER JOIN ended
+    ON ended.client_id = loans.client_id
+    AND ended.newest = 1
+    AND date_diff('day', ended.left_on, parameters.as_of) > limits.days
 LEFT JOIN state.caseload AS caseload ON caseload.client_id = loans.client_id
 WHERE caseload.client_id IS NULL
-    AND date_diff('day', ended.left_on, parameters.as_of) > limits.days
     -- A ward or a home keeps its own surfaces; one that it lent to somebody's house has no stay to belong to.
     AND (
         kept.owner IS NULL

@@ -131,8 +131,7 @@ earlier AS (
         classes.risk_level_max,
         classes.injury_stage_max,
         ROW_NUMBER() OVER (PARTITION BY kept.loan_id ORDER BY former.issued_on DESC, former.loan_id DESC) AS newest
-    FROM state.loans_in_place AS loans
-    INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
+    FROM records.loans AS kept
     INNER JOIN records.loans AS former
         ON former.client_id = kept.client_id AND former.position = kept.position AND former.issued_on < kept.issued_on
     LEFT JOIN policy.surface_classes AS classes ON classes.surface_class = former.surface_class
