@@ -16,7 +16,7 @@
 --   left_on          date                        last day of that stay
 --   end_reason       code placements.end_reason  why it ended; blank when not recorded
 --   days_since_left  integer                     days since then
-WITH ended AS (
+WITH last_stays AS (
     SELECT
         placements.client_id,
         placements.team,
@@ -38,19 +38,19 @@ SELECT
     loans.position,
     kept.owner,
     loans.client_id,
-    ended.team,
-    ended.clinician,
-    ended.left_on,
-    ended.end_reason,
-    CAST(date_diff('day', ended.left_on, parameters.as_of) AS INTEGER) AS days_since_left
+    last_stays.team,
+    last_stays.clinician,
+    last_stays.left_on,
+    last_stays.end_reason,
+    CAST(date_diff('day', last_stays.left_on, parameters.as_of) AS INTEGER) AS days_since_left
 FROM state.loans_in_place AS loans
 INNER JOIN records.loans AS kept ON kept.loan_id = loans.loan_id
 CROSS JOIN review.parameters AS parameters
 CROSS JOIN limits
-INNER JOIN ended
-    ON ended.client_id = loans.client_id
-    AND ended.newest = 1
-    AND date_diff('day', ended.left_on, parameters.as_of) > limits.days
+INNER JOIN last_stays
+    ON last_stays.client_id = loans.client_id
+    AND last_stays.newest = 1
+    AND date_diff('day', last_stays.left_on, parameters.as_of) > limits.days
 LEFT JOIN state.caseload AS caseload ON caseload.client_id = loans.client_id
 WHERE caseload.client_id IS NULL
     -- A ward or a home keeps its own surfaces; one that it lent to somebody's house has no stay to belong to.
