@@ -11,7 +11,7 @@
 --   location         code injuries.location              where
 --   side             code injuries.side                  left, right, midline
 --   effective_stage  code injuries.stage                 blank when not staged
---   provided         code circumstances.heel_offloading  what keeps the heel clear; blank for other places and where not recorded
+--   heel_offloading  code circumstances.heel_offloading  what keeps the heel clear; blank for other places and where not recorded
 --   is_met           boolean                             done as deep an injury asks; blank where that cannot be told
 --   reasons          text                                why, as a plain sentence
 SELECT
@@ -21,7 +21,7 @@ SELECT
     injuries.location,
     injuries.side,
     injuries.effective_stage,
-    CASE WHEN injuries.location = 'heel' THEN injuries.heel_offloading END AS provided,
+    CASE WHEN injuries.location = 'heel' THEN injuries.heel_offloading END AS heel_offloading,
     CASE
         WHEN injuries.location <> 'heel' THEN NULL
         WHEN injuries.heel_offloading = 'pillow' THEN NOT injuries.is_full_thickness
@@ -46,7 +46,7 @@ SELECT
     injuries.location,
     injuries.side,
     injuries.effective_stage,
-    CAST(NULL AS VARCHAR) AS provided,
+    CAST(NULL AS VARCHAR) AS heel_offloading,
     CAST(NULL AS BOOLEAN) AS is_met,
     'the device has to be moved, padded or changed, and no surface does that; no export says whether it was' AS reasons
 FROM state.injuries AS injuries

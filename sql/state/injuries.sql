@@ -51,16 +51,6 @@
 --   form_on                      date                                                     of the person
 --   heel_offloading              code circumstances.heel_offloading                       of the person
 --   has_held_row                 boolean                                                  a row of this person is held back
-WITH opened AS (
-    SELECT course.injury_id, MAX(course.episode) AS episode FROM wounds.course AS course GROUP BY course.injury_id
-),
-deep AS (
-    SELECT course.injury_id, MIN(CAST(course.observed_at AS DATE)) AS since_on
-    FROM wounds.course AS course
-    INNER JOIN opened ON opened.injury_id = course.injury_id AND opened.episode = course.episode
-    INNER JOIN policy.stages AS stages ON stages.stage = course.effective_stage AND stages.is_full_thickness
-    GROUP BY course.injury_id
-)
 SELECT
     injuries.injury_id,
     injuries.client_id,

@@ -45,14 +45,15 @@ def test_what_can_harm_today_is_never_softened():
 
 
 # The order of danger is our decision: fire, being caught, being too heavy, spine, power; then deep and open injuries on
-# too little; then how it is set up and used. It decides who of the worklist's urgent people comes first.
+# too little; then how it is set up and used, what stands still and what is to come. It decides who of the worklist's urgent people comes first.
 def test_urgent_rules_stand_in_their_order_of_danger():
     urgent = [rule for rule in RULES if rule.severity == "urgent" and rule.list_name == "people"]
     urgent.sort(key=lambda rule: (not rule.never_softened, rule.position))
     errands = list(dict.fromkeys(rule.mends for rule in urgent))
     assert errands == [
         "fire", "power_leads", "rails", "load", "spine", "pump", "power_plan", "medical_review", "transfer",
-        "bottoming", "mode", "mattress", "surface_review", "seat", "heels", "skin_check", "chase",
+        "bottoming", "mode", "mattress", "surface_review", "seat", "heels", "skin_check", "wound_plan",
+        "go_home", "chase",
     ]  # fmt: skip
     mattress = [rule.rule for rule in urgent if rule.family == "under_provision"]
     assert (mattress[0], mattress[-1]) == ("deep_wound_on_foam", "bed_std_high_risk")
