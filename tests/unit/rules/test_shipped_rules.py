@@ -45,7 +45,8 @@ def test_what_can_harm_today_is_never_softened():
 
 
 # The order of danger is our decision: fire, being caught, being too heavy, spine, power; then deep and open injuries on
-# too little; then how it is set up and used, what stands still and what is to come. It decides who of the worklist's urgent people comes first.
+# too little; then how it is set up and used, what stands still and what is to come. It
+# decides who of the worklist's urgent people comes first.
 def test_urgent_rules_stand_in_their_order_of_danger():
     urgent = [rule for rule in RULES if rule.severity == "urgent" and rule.list_name == "people"]
     urgent.sort(key=lambda rule: (not rule.never_softened, rule.position))
