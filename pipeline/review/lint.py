@@ -10,7 +10,7 @@ import duckdb
 import sqlglot
 from sqlglot import exp
 
-from pipeline.review.graph import Relation
+from pipeline.review.graph import Relation, true_inputs
 
 # Functions that give another answer on another day, thread count or engine.
 REFUSED_FUNCTIONS = {
@@ -47,6 +47,8 @@ def sql_faults(sql: str, *, relation_names: Iterable[str] = ()) -> list[str]:
     faults.update(_scope_faults(tree, {name.partition(".")[2] for name in relation_names}))
     for node in tree.walk():
         faults.update(_node_faults(node))
+    if set(true_inputs(sql)) != {f"{table.db}.{table.name}" for table in tree.find_all(exp.Table) if table.db}:
+        faults.add("inputs_misread")
     if list(tree.find_all(exp.Placeholder, exp.Parameter)) or "{{" in sql:
         faults.add("parameter")
     final = tree.this if isinstance(tree, exp.Subquery) else tree

@@ -34,6 +34,10 @@ def test_header_is_true(name):
     assert header_faults(world.relations[name], described) == []
 
 
+def test_compiled_rules_read_the_three_states():
+    assert shared_world().relations["audit.verdicts"].inputs == ("state.clients", "state.injuries", "state.loans")
+
+
 def test_relations_have_an_order():
     assert len(in_order(shared_world().relations)) == len(shared_world().relations)
 
@@ -69,6 +73,7 @@ PLANTED = {
     "relation_without_schema": "SELECT a.x FROM a",
     "cte_named_like_a_relation": "WITH scores AS (SELECT a.x FROM s.a) SELECT scores.x FROM scores",
     "star_at_the_end": "SELECT * FROM s.a",
+    "inputs_misread": "SELECT a.x FROM s.a, s.b",
     "parameter": "SELECT a.x FROM s.a WHERE a.y = ?",
     "to_json": "SELECT to_json(a.x) AS x FROM s.a",
 }
