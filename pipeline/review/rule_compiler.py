@@ -4,6 +4,7 @@ One pass over each subject: a list with one struct a rule, the clear ones filter
 written in the portable subset, so that the same text runs on the other engine after translation.
 """
 
+import functools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -50,7 +51,7 @@ def compile_verdicts(
     """
     parts = []
     for about, (relation, own_id) in SUBJECTS.items():
-        about_this = [compile_rule(rule, columns[about]) for rule in rules if rule.about == about]
+        about_this = [_compiled(rule, tuple(columns[about])) for rule in rules if rule.about == about]
         if about_this:
             parts.append(_subject(
                 about, relation=relation, own_id=own_id, rules=about_this, with_unknown=with_unknown,
@@ -70,11 +71,15 @@ def compile_rule(rule: Rule, columns: Sequence[Any]) -> Compiled:
     return Compiled(
         rule=rule.rule,
         verdict=verdict,
-        evidence=" || '; ' || ".join(_evidence(by_name[name]) for name in statement.columns),
+        evidence=_evidence([by_name[name] for name in statement.columns]),
         missing_columns=_missing(asked, named),
         since_on=_since(rule, [by_name[name] for name in statement.columns]),
         applies=_applies(rule, columns),
     )
+
+
+# The audit before has the same rules as this one but for those that policy changed in between.
+_compiled = functools.cache(compile_rule)
 
 
 def _subject(about: str, *, relation: str, own_id: str | None, rules: Sequence[Compiled], with_unknown: bool) -> str:
@@ -111,14 +116,16 @@ FROM (
 
 
 def _struct(rule: Compiled, *, with_unknown: bool) -> str:
-    # NOT of an unknown is unknown, so only what is certainly clear takes the first branch.
-    left_out = f"NOT ({rule.verdict})" if with_unknown else f"COALESCE(NOT ({rule.verdict}), TRUE)"
+    # NOT of an unknown is unknown, so only what is certainly clear takes the first branch; what is found misses nothing
+    # that anybody asks about.
+    begins = f"NOT ({rule.verdict}) THEN NULL ELSE" if with_unknown else f"{rule.verdict} THEN"
+    verdict, missing = (rule.verdict, rule.missing_columns) if with_unknown else ("TRUE", "NULL")
     return f"""\
-            CASE WHEN {left_out} THEN NULL ELSE {{
+            CASE WHEN {begins} {{
                 'rule': '{rule.rule}',
-                'verdict': CAST({rule.verdict} AS BOOLEAN),
+                'verdict': CAST({verdict} AS BOOLEAN),
                 'evidence': {rule.evidence},
-                'missing_columns': {rule.missing_columns},
+                'missing_columns': CAST({missing} AS VARCHAR),
                 'since_on': {rule.since_on},
                 'could_apply': counted.n_{rule.rule}
             }} END"""
@@ -150,12 +157,16 @@ def _sql(tree: exp.Expression, parameters: Mapping[str, Decimal]) -> str:
     return tree.copy().transform(fill).sql(dialect="duckdb")
 
 
-def _evidence(column: Any) -> str:
-    # A text and not JSON: JSON drops what is not known on one of the engines.
-    text = f"CAST({column.name} AS VARCHAR)"
-    if column.type == "number":
-        text = f"REGEXP_REPLACE(CAST(CAST({column.name} AS DECIMAL(18, 4)) AS VARCHAR), '{TRAILING_ZEROS}', '')"
-    return f"'{column.name} = ' || COALESCE({text}, '{NOT_KNOWN}')"
+def _evidence(columns: Sequence[Any]) -> str:
+    # A text and not JSON: JSON drops what is not known on one of the engines. One call for all columns, because every
+    # call is looked up each time that a review begins.
+    said = []
+    for column in columns:
+        text = f"CAST({column.name} AS VARCHAR)"
+        if column.type == "number":
+            text = f"REGEXP_REPLACE(CAST(CAST({column.name} AS DECIMAL(18, 4)) AS VARCHAR), '{TRAILING_ZEROS}', '')"
+        said.append(f"'{'; ' if said else ''}{column.name} = ', COALESCE({text}, '{NOT_KNOWN}')")
+    return f"CONCAT({', '.join(said)})"
 
 
 def _missing(asked: Sequence[str], named: Sequence[str]) -> str:
@@ -165,8 +176,8 @@ def _missing(asked: Sequence[str], named: Sequence[str]) -> str:
 
 
 def _absent(names: Sequence[str]) -> str:
-    tests = ", ".join(f"CASE WHEN {name} IS NULL THEN '{name}' END" for name in names)
-    return f"NULLIF(CONCAT_WS('; ', {tests}), '')"
+    tests = [f"CASE WHEN {name} IS NULL THEN '{name}' END" for name in names]
+    return tests[0] if len(tests) == 1 else f"NULLIF(CONCAT_WS('; ', {', '.join(tests)}), '')"
 
 
 def _since(rule: Rule, named: Sequence[Any]) -> str:

@@ -3,6 +3,7 @@
 -- key:      client_id
 -- inputs:   records.circumstances
 -- beware:   a blank was not asked, so an older answer stands; of two that disagree on one day the one that asks for more care
+-- stored:   view
 -- columns:
 --   client_id                        id                                  the person
 --   form_on                          date                                newest form of any kind
