@@ -28,10 +28,10 @@ COLUMNS: dict[str, dict[str, pa.DataType]] = {
 ALWAYS = "always"
 # fit.person_facts works each of these out; a block for another one would be a fact that nobody looks at.
 FACTS = (
-    ALWAYS, "spine_must_rest", "fire_near", "power_cut_harms", "lung_disease", "floor_not_fit", "fluid_balance_risk",
-    "no_outage_plan", "power_unreliable", "confused_or_restless", "motion_discomfort", "noise_discomfort",
-    "cold_discomfort", "heat_discomfort", "wet_skin", "hot_or_wet", "transfers_alone", "goal_to_move",
-    "steadiness_matters", "comfort_first", "progressive_condition", "bed_rails", "injury_to_offload",
+    ALWAYS, "spine_must_rest", "fire_near", "fire_planned", "power_cut_harms", "lung_disease", "floor_not_fit",
+    "fluid_balance_risk", "no_outage_plan", "power_unreliable", "confused_or_restless", "motion_discomfort",
+    "noise_discomfort", "cold_discomfort", "heat_discomfort", "wet_skin", "hot_or_wet", "transfers_alone",
+    "goal_to_move", "steadiness_matters", "comfort_first", "progressive_condition", "bed_rails", "injury_to_offload",
     "electric_blanket", "deflate_not_taught", "light_person", "heavy_person", "needs_wide_bed",
     "two_turning_surfaces", "shallow_injury", "need_is_highest", "sits_long_on_injury",
 )  # fmt: skip

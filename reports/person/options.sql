@@ -1,5 +1,5 @@
 -- Which classes stay open, what speaks for and against each, and what would change it?
-SELECT o.client_id, o.position, o.surface_class, o.verdict, o.rank, o.reasons_for, o.reasons_against, o.would_change, o.relief, o.comfort, o.cost,
+SELECT o.client_id, o.position, o.surface_class, o.verdict, o.rank, o.reasons_for, o.reasons_against, o.would_change, o.check_first, o.relief, o.comfort, o.cost,
        o.basis, o.is_in_use, o.note,
        coalesce(
            o.verdict = 'does_not_fit'

@@ -14,6 +14,7 @@
 --   reasons_for      text                      what speaks for it, as plain sentences joined by ;
 --   reasons_against  text                      what speaks against it, likewise
 --   would_change     text                      what would change the verdict, likewise
+--   check_first      text                      what nobody recorded and could stop it or ask for care, joined by a comma
 --   relief           integer                   how much pressure it takes off, 0 none to 3 high: an order and no measure
 --   comfort          integer                   how comfortable it is, 0 to 3, likewise
 --   cost             integer                   how dear it is, 0 to 3, likewise
@@ -276,6 +277,7 @@ SELECT
         ),
         ''
     ) AS would_change,
+    ranked.blanks AS check_first,
     ranked.relief,
     ranked.comfort,
     ranked.cost,

@@ -48,6 +48,7 @@ known AS (
         form.lung_disease,
         clients.unstable_spine OR clients.traction AS spine_must_rest,
         (clients.smoking IN ('unsupervised', 'in_bed') OR clients.naked_flame) AND clients.fire_plan_on IS NULL AS fire_near,
+        (clients.smoking IN ('unsupervised', 'in_bed') OR clients.naked_flame) AND clients.fire_plan_on IS NOT NULL AS fire_planned,
         NOT form.power_reliable AND clients.bed_mobility = 'immobile' AND NOT form.can_be_turned_by_carer AS power_cut_harms,
         wishes.fluid_balance_risk,
         NOT clients.outage_plan AS no_outage_plan,
@@ -98,6 +99,7 @@ worked_out AS (
             WHEN 'always' THEN TRUE
             WHEN 'spine_must_rest' THEN known.spine_must_rest
             WHEN 'fire_near' THEN known.fire_near
+            WHEN 'fire_planned' THEN known.fire_planned
             WHEN 'power_cut_harms' THEN known.power_cut_harms
             WHEN 'lung_disease' THEN known.lung_disease
             WHEN 'fluid_balance_risk' THEN known.fluid_balance_risk
@@ -144,7 +146,7 @@ SELECT
                 CASE WHEN worked_out.unstable_spine IS NULL THEN 'whether the spine is stable' END,
                 CASE WHEN worked_out.traction IS NULL THEN 'traction' END
             )
-        WHEN worked_out.fact = 'fire_near' THEN
+        WHEN worked_out.fact IN ('fire_near', 'fire_planned') THEN
             CONCAT_WS(
                 ', ',
                 CASE WHEN worked_out.smoking IS NULL THEN 'smoking' END,

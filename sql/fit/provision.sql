@@ -12,6 +12,7 @@
 --   surface_class  code loans.surface_class  its class
 --   verdict        code matched|under_provided|over_provided|contraindicated|unknown  what they have against what they need
 --   reasons        text                      plain sentences joined by ;
+--   cautions       text                     what was recorded of the surfaces in use that asks for care whatever the verdict is, joined by ;
 --   is_asked       boolean                   the question arises here: always for the bed, for the seat only with a seat or an injury that sitting loads
 WITH ladders AS (
     SELECT
@@ -34,6 +35,18 @@ stopped AS (
         string_agg(stops.check_first, ', ' ORDER BY stops.loan_id) AS check_first
     FROM fit.stops AS stops
     GROUP BY stops.client_id, stops.position
+),
+handled AS (
+    SELECT
+        loans.client_id,
+        loans.position,
+        MAX(CAST(loans.cover_condition = 'damaged' AS INTEGER)) AS has_damaged_cover,
+        MAX(CAST(loans.is_active AND loans.mode = 'static' AS INTEGER)) AS stands_still,
+        MAX(CAST(loans.is_pump_fed AND loans.mode = 'firm' AS INTEGER)) AS is_firm,
+        MAX(CAST(loans.is_pump_fed AS INTEGER)) AS is_pump_fed
+    FROM state.loans_in_place AS loans
+    WHERE COALESCE(loans.in_use, TRUE) AND COALESCE(loans.is_where_person_is, TRUE)
+    GROUP BY loans.client_id, loans.position
 ),
 pairs AS (
     SELECT
@@ -74,6 +87,21 @@ pairs AS (
             OR COALESCE(clients.comfort_first, FALSE)
             OR COALESCE(clients.progressive_condition, FALSE)
             OR COALESCE(clients.spinal_cord_injury, FALSE) AS step_down_barred,
+        NULLIF(
+            CONCAT_WS(
+                '; ',
+                CASE WHEN handled.has_damaged_cover = 1 THEN 'its cover is damaged' END,
+                CASE WHEN handled.stands_still = 1 THEN 'its cells stood still when seen (static mode), and moving is what it is counted for' END,
+                CASE WHEN handled.is_firm = 1 THEN 'it was at its firmest when seen' END,
+                CASE
+                    WHEN handled.is_pump_fed = 1
+                        AND (clients.smoking IN ('unsupervised', 'in_bed') OR clients.naked_flame)
+                        AND clients.fire_plan_on IS NOT NULL
+                        THEN 'it is fed with air beside a flame or unsupervised smoking: the fire plan has to cover it'
+                END
+            ),
+            ''
+        ) AS cautions,
         ladders.high,
         ladders.highest,
         stage_ladder.deepest
@@ -84,6 +112,7 @@ pairs AS (
     CROSS JOIN watch
     LEFT JOIN state.surfaces AS surfaces
         ON surfaces.client_id = need.client_id AND surfaces.position = need.position
+    LEFT JOIN handled ON handled.client_id = need.client_id AND handled.position = need.position
     LEFT JOIN stopped ON stopped.client_id = need.client_id AND stopped.position = need.position
     LEFT JOIN state.loans_in_place AS loans ON loans.client_id = need.client_id AND loans.loan_id = surfaces.loan_id
 ),
@@ -186,6 +215,7 @@ SELECT
     told.weakest_known_class AS surface_class,
     told.verdict,
     SUBSTR(told.sentences, 1, LENGTH(told.sentences) - 2) AS reasons,
+    told.cautions,
     told.is_asked
 FROM told
 ORDER BY told.client_id, told.position

@@ -2,7 +2,7 @@
 -- grain:    one row per surface in use where the person is that a hard stop is true of, or may be
 -- key:      client_id, loan_id
 -- inputs:   state.loans_in_place, state.clients, state.form_answers, records.loans, policy.fit_criteria,
---           policy.labels
+--           policy.labels, policy.parameters
 -- beware:   a hard stop stands until a clinician overrides it; is_stopped is blank where only a fact that nobody recorded keeps it open;
 --           what is wrong with the item itself counts where it is recorded and asks nothing where it is not: the class may well do
 -- columns:
@@ -18,10 +18,17 @@ WITH kinds AS (
     SELECT
         criteria.surface_class,
         COUNT(CASE WHEN criteria.fact = 'spine_must_rest' THEN 1 END) > 0 AS never_under_the_spine,
-        COUNT(CASE WHEN criteria.fact = 'lung_disease' THEN 1 END) > 0 AS never_for_lungs
+        COUNT(CASE WHEN criteria.fact = 'lung_disease' THEN 1 END) > 0 AS never_for_lungs,
+        COUNT(CASE WHEN criteria.fact = 'floor_not_fit' THEN 1 END) > 0 AS asks_for_the_floor
     FROM policy.fit_criteria AS criteria
     WHERE criteria.kind = 'stop'
     GROUP BY criteria.surface_class
+),
+limits AS (
+    SELECT
+        MAX(CASE WHEN parameters.name = 'static_hours_deep' THEN parameters.amount END) AS static_hours,
+        MAX(CASE WHEN parameters.name = 'firm_hours' THEN parameters.amount END) AS firm_hours
+    FROM policy.parameters AS parameters
 ),
 used AS (
     SELECT
@@ -49,12 +56,22 @@ used AS (
         kept.bottoming_check = 'fail' AS reaches_base,
         clients.weight_kg > kept.max_user_kg AS is_over_load,
         loans.is_pump_fed AND loans.pump_state IN ('off', 'alarm') AS has_no_air,
-        loans.is_powered AND NOT loans.power_leads_safe AS has_bad_leads
+        loans.is_powered AND NOT loans.power_leads_safe AS has_bad_leads,
+        -- No export tells what a floor bears.
+        COALESCE(kinds.asks_for_the_floor, FALSE) AS asks_for_the_floor,
+        loans.is_active
+            AND loans.mode = 'static'
+            AND loans.mode_hours > limits.static_hours
+            AND clients.full_thickness_on_trunk_or_pelvis
+            AND clients.bed_mobility = 'immobile'
+            AND NOT COALESCE(clients.unstable_spine OR clients.traction, FALSE) AS stands_still,
+        loans.is_pump_fed AND loans.mode = 'firm' AND loans.mode_hours > limits.firm_hours AS is_left_firm
     FROM state.loans_in_place AS loans
     INNER JOIN state.clients AS clients ON clients.client_id = loans.client_id
     LEFT JOIN state.form_answers AS form ON form.client_id = loans.client_id
     LEFT JOIN records.loans AS kept ON kept.client_id = loans.client_id AND kept.loan_id = loans.loan_id
     LEFT JOIN kinds ON kinds.surface_class = loans.surface_class
+    CROSS JOIN limits
     -- What stands elsewhere or unused stops nobody, and a class that is not known is asked for before all else.
     WHERE loans.class_is_known AND loans.is_where_person_is AND COALESCE(loans.in_use, TRUE)
 ),
@@ -80,7 +97,10 @@ judged AS (
             OR COALESCE(tried.reaches_base, FALSE)
             OR COALESCE(tried.is_over_load, FALSE)
             OR COALESCE(tried.has_no_air, FALSE)
-            OR COALESCE(tried.has_bad_leads, FALSE) AS is_stopped,
+            OR COALESCE(tried.has_bad_leads, FALSE)
+            OR COALESCE(tried.stands_still, FALSE)
+            OR COALESCE(tried.is_left_firm, FALSE)
+            OR CASE WHEN tried.asks_for_the_floor THEN NULL ELSE FALSE END AS is_stopped,
         COALESCE(class_labels.label, tried.surface_class) AS class_label
     FROM tried
     LEFT JOIN policy.labels AS class_labels
@@ -105,7 +125,12 @@ SELECT
             CASE WHEN judged.reaches_base THEN judged.class_label || ' was found with the body on the base' END,
             CASE WHEN judged.is_over_load THEN judged.class_label || ' carries more than it is rated for' END,
             CASE WHEN judged.has_no_air THEN judged.class_label || ' has its pump off or in alarm' END,
-            CASE WHEN judged.has_bad_leads THEN judged.class_label || ' has unsafe leads' END
+            CASE WHEN judged.has_bad_leads THEN judged.class_label || ' has unsafe leads' END,
+            CASE
+                WHEN judged.stands_still
+                    THEN judged.class_label || ' was left in static mode under a deep injury of somebody who cannot move'
+            END,
+            CASE WHEN judged.is_left_firm THEN judged.class_label || ' was left at its firmest' END
         ),
         ''
     ) AS because,
@@ -126,7 +151,8 @@ SELECT
                 WHEN judged.by_power IS NULL AND judged.can_be_turned_by_carer IS NULL
                     THEN 'whether somebody can turn the person by hand'
             END,
-            CASE WHEN judged.by_lungs IS NULL THEN 'lung disease' END
+            CASE WHEN judged.by_lungs IS NULL THEN 'lung disease' END,
+            CASE WHEN judged.asks_for_the_floor THEN 'whether the floor bears it' END
         ),
         ''
     ) AS check_first

@@ -25,7 +25,7 @@ PARTS = {
     ),
     "need": (
         "SELECT n.client_id, n.position, n.need_level, n.reasons, n.missing, p.verdict, p.loan_id, p.surface_class,"
-        " p.reasons AS verdict_reasons, p.is_asked"
+        " p.reasons AS verdict_reasons, p.cautions, p.is_asked"
         " FROM fit.need AS n, fit.provision AS p WHERE p.client_id = n.client_id AND p.position = n.position"
     ),
     "surfaces": "SELECT client_id, loan_id, position, surface_class, owner, issued_on, state_seen_on FROM state.loans",

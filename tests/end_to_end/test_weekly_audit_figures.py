@@ -76,6 +76,7 @@ def test_bed_and_seat(page, figures, sample):
         f"Of the {bed['matched']} mattresses whose class meets the need, for {figures.base_unchecked}"
         " it is not recorded whether the body reaches the base."
     )
+    page.says(f"{counted(figures.with_care, 'bed or seat', 'beds and seats')} whose class meets the need ask")
 
 
 def test_reassessment_and_new_injuries(page, figures, then):

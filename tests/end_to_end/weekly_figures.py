@@ -76,6 +76,11 @@ planned AS (
     SELECT client_id, arg_max(outage_plan, observed_on) AS plan FROM records.circumstances
     WHERE outage_plan IS NOT NULL GROUP BY client_id
 ),
+-- A flame or unsupervised smoking, and a written plan for it.
+planned_fire AS (
+    SELECT client_id, smoking IN ('unsupervised', 'in_bed') OR naked_flame AS near
+    FROM state.clients WHERE fire_plan_on IS NOT NULL
+),
 leaving AS (
     SELECT p.client_id, arg_max(p.planned_end_on, p.started_at) AS planned_end_on
     FROM records.placements AS p JOIN here USING (client_id), today
@@ -117,6 +122,13 @@ SELECT
     (SELECT count(*) FROM records.actions WHERE rule NOT IN (SELECT rule FROM policy.rules)) AS answers_of_no_rule,
     (SELECT count(*) FROM fit.provision WHERE position = 'lying' AND verdict = 'matched' AND loan_id NOT IN
         (SELECT loan_id FROM records.loans WHERE bottoming_check IN ('pass', 'fail'))) AS base_unchecked,
+    (SELECT count(*) FROM fit.provision AS p JOIN records.loans AS l USING (client_id, loan_id)
+        LEFT JOIN planned_fire AS f USING (client_id)
+        JOIN policy.surface_classes AS s ON s.surface_class = l.surface_class, today
+        WHERE p.verdict = 'matched' AND p.is_asked AND (
+            (l.state_seen_on >= today.as_of - 14 AND (l.cover_condition = 'damaged'
+                OR (s.is_active AND l.mode = 'static') OR (s.is_pump_fed AND l.mode = 'firm')))
+            OR (s.is_pump_fed AND f.near))) AS with_care,
     (SELECT count(DISTINCT client_id) FROM audit.verdicts
         WHERE rule = 'missing_surface' AND verdict IS NULL) AS no_mattress_untold,
     (SELECT count(DISTINCT client_id) FROM audit.unknowns WHERE why <> 'feed_absent') AS with_questions

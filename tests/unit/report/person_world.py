@@ -40,15 +40,15 @@ COLUMNS = {
     "fit.need": "client_id VARCHAR, position VARCHAR, need_level VARCHAR, need_at_least INTEGER, reasons VARCHAR, "
     "missing VARCHAR",
     "fit.provision": "client_id VARCHAR, position VARCHAR, loan_id VARCHAR, surface_class VARCHAR, verdict VARCHAR, "
-    "is_asked BOOLEAN, reasons VARCHAR",
+    "is_asked BOOLEAN, reasons VARCHAR, cautions VARCHAR",
     "fit.offloading": "client_id VARCHAR, injury_id VARCHAR, need_kind VARCHAR, location VARCHAR, side VARCHAR, "
     "reasons VARCHAR",
     "fit.conflicts": "client_id VARCHAR, position VARCHAR, conflict VARCHAR, classes VARCHAR, says VARCHAR, "
     "source VARCHAR",
     "fit.person_facts": "client_id VARCHAR, fact VARCHAR, position VARCHAR, is_true BOOLEAN",
     "fit.options": "client_id VARCHAR, position VARCHAR, surface_class VARCHAR, verdict VARCHAR, rank INTEGER, "
-    "reasons_for VARCHAR, reasons_against VARCHAR, would_change VARCHAR, relief INTEGER, comfort INTEGER, "
-    "cost INTEGER, basis VARCHAR, is_in_use BOOLEAN, note VARCHAR",
+    "reasons_for VARCHAR, reasons_against VARCHAR, would_change VARCHAR, check_first VARCHAR, relief INTEGER, "
+    "comfort INTEGER, cost INTEGER, basis VARCHAR, is_in_use BOOLEAN, note VARCHAR",
     "policy.fit_priorities": "fact VARCHAR, label VARCHAR, listed INTEGER",
     "policy.need_levels": "rung INTEGER, label VARCHAR",
 }
@@ -113,11 +113,18 @@ def add_sheet(rows: dict[str, list[dict]]) -> None:
             row |= {"need_at_least": 3, "reasons": "Braden 10 on 2026-02-26 reads as high", "missing": "risk_rung"}
     rows["fit.need"].append(ids | {"position": "sitting", "need_level": "unknown", "need_at_least": 3, "reasons": "x"})
     rows["fit.provision"].append(ids | {"position": "sitting", "verdict": "unknown", "is_asked": True})
+    bed = next(row for row in rows["fit.provision"] if (row["client_id"], row["position"]) == (WHO, "lying"))
+    bed |= {"cautions": "its cover is damaged"}
+    _add_options(rows, ids)
+
+
+def _add_options(rows: dict[str, list[dict]], ids: dict[str, str]) -> None:
     for position, surface, verdict, rank, speaks_for, against, change, amounts, basis, note in OPTIONS:
         rows["fit.options"].append(ids | {
             "position": position, "surface_class": surface, "verdict": verdict, "rank": rank,
             "reasons_for": speaks_for, "reasons_against": against, "would_change": change, "basis": basis,
             "is_in_use": surface == "foam", "note": note,
+            "check_first": "smoking, a naked flame" if surface == "alternating_air" else None,
         } | dict(zip(("relief", "comfort", "cost"), amounts, strict=True)))  # fmt: skip
 
 

@@ -69,6 +69,8 @@ def test_an_id_that_nobody_has_is_refused_and_nothing_is_written(tmp_path):
         "No plan for a power cut; heavy.", "fits with cautions", "does not fit", "Check first: smoking not recorded",
         "No class passes: senior or team decision; interim plan today.", "Power-cut plan", "heel protection",
         "turned every 4 h", "goals reviewed: 9 February 2026", "caseround explain C-0417",
+        "cannot be judged. With care: its cover is damaged.",
+        "Before one of the classes that stay open is chosen: smoking; a naked flame.",
         "A row of this person is held back (looks at wounds, surfaces on loan).",
         "Offloading</dt><dd>Heel, left: rests on the bed.", "Device</dt><dd>Heel, left: the device has to be moved.",
         "Sources disagree</dt><dd>Bed, static air mattress: practice calls air under lying unsteady",

@@ -261,5 +261,10 @@ def test_a_base_that_nobody_checked_stands_beside_the_matches(tmp_path):
         })  # fmt: skip
     said = f"Of the {len(matched)} mattresses whose class meets the need, for 1 it is not recorded whether the body"
     assert said in words_of(audit_of(tmp_path, rows))
+    assert "ask for care all the same" not in said
+    matched[0].update(is_asked=True, cautions="its cover is damaged")
+    assert "1 bed or seat whose class meets the need asks for care all the same" in words_of(
+        audit_of(tmp_path / "with_care", rows)
+    )
     rows["records.loans"][0]["bottoming_check"] = "fail"
     assert "whether the body reaches the base" not in words_of(audit_of(tmp_path / "all_checked", rows))

@@ -42,7 +42,7 @@ COLUMNS = {
     "state.clients": "client_id VARCHAR, team VARCHAR, care_setting VARCHAR, caps_verdict BOOLEAN",
     "fit.need": "client_id VARCHAR, position VARCHAR, need_level VARCHAR",
     "fit.provision": "client_id VARCHAR, position VARCHAR, loan_id VARCHAR, surface_class VARCHAR, verdict VARCHAR,"
-    " is_asked BOOLEAN",
+    " cautions VARCHAR, is_asked BOOLEAN",
     "records.loans": "client_id VARCHAR, loan_id VARCHAR, bottoming_check VARCHAR",
     "quality.files": "file_name VARCHAR, feed VARCHAR, rows_read INTEGER, rows_accepted INTEGER, rows_held INTEGER,"
     " status VARCHAR, code VARCHAR",
