@@ -105,3 +105,10 @@ def test_explain_says_its_label_its_total_and_its_band(reviewed):
     # A band that was sent without a number has none made up for it.
     _, said, _ = reviewed.run("explain", "C-6")
     assert "Saltbeck score on 2 January 2026, very high" in " ".join(said.split())
+
+
+def test_the_sheet_has_its_label_its_total_and_its_band(reviewed):
+    sheet = next(reviewed.root.glob("audits/*/*/clients/C-1.html")).read_text(encoding="utf-8")
+    risk = sheet.partition('aria-labelledby="risk"')[2].partition("</section>")[0]
+    assert "Saltbeck score <strong>9</strong>, <strong>high</strong>, scored 2 January" in risk
+    assert 'Saltbeck score</td><td role="cell" class="number" data-label="Total">9<' in risk
