@@ -91,9 +91,6 @@ def test_it_is_for_intensive_care(take_in):
     answers = take_in(form, people=people, feeds={"placements": stays})
     found = answers.ask("SELECT client_id, risk_suits_setting, has_usable_score FROM state.clients ORDER BY 1")
     assert found == [("acute", False, True), ("intensive_care", True, True)]
-    assert answers.ask("SELECT client_id, rule FROM audit.raised WHERE rule = 'scale_for_another_setting'") == [
-        ("acute", "scale_for_another_setting")
-    ]
     # Whoever reads of that score reads it: in what `explain` says and on the person's sheet.
     for name, is_told in (("acute", True), ("intensive_care", False)):
         told = CliRunner().invoke(main, ["explain", name, "--workspace", str(answers.root)]).output
