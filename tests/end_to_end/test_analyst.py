@@ -1,4 +1,4 @@
-"""An analyst at the sample's warehouse: the ten questions of the guide are answered, and as the pages answer them."""
+"""An analyst at the sample's warehouse: the eleven questions of the guide are answered as the pages answer them."""
 
 import json
 import re
@@ -99,6 +99,17 @@ def test_people_who_are_not_known_are_those_of_the_headline(ask):
     listed = ask("SELECT count(DISTINCT client_id) AS n FROM audit.unknowns")[0]["n"]
     assert asked < listed
     assert max(row["people"] for row in ask(QUERIES["08_not_known"])) <= listed
+
+
+def test_the_shares_of_the_findings_are_counted_one_by_one(ask):
+    # Each finding is counted here person by person, and not by one GROUP BY.
+    people = ask("SELECT count(*) AS n FROM state.clients")[0]["n"]
+    under = {}
+    for row in ask("SELECT rule, client_id FROM audit.findings"):
+        under.setdefault(row["rule"], set()).add(row["client_id"])
+    printed = {row["rule"]: row for row in ask(QUERIES["11_share_of_each_finding"])}
+    assert {rule: row["people"] for rule, row in printed.items()} == {rule: len(who) for rule, who in under.items()}
+    assert all(abs(row["percent_of_people"] * people - 100 * row["people"]) <= people / 20 for row in printed.values())
 
 
 def test_no_small_number_leaves_with_the_figures_to_share(ask):

@@ -1,4 +1,4 @@
-"""The warehouse guide: for the analyst, what the file says of itself, and ten questions to begin with."""
+"""The warehouse guide: for the analyst, what the file says of itself, and eleven questions to begin with."""
 
 import re
 from collections.abc import Mapping
@@ -45,6 +45,6 @@ PAGE = Page(
     name="warehouse_guide",
     position=8,
     title="Warehouse guide",
-    answers="For analysts: every relation and column with its meaning, how time works, and ten queries to begin with.",
+    answers="For analysts: every relation and column with its meaning, how time works, eleven queries to begin with.",
     shape=_shape,
 )
