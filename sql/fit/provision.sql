@@ -16,6 +16,7 @@
 --   is_asked       boolean                   the question arises here: always for the bed, for the seat only with a seat or an injury that sitting loads
 WITH ladders AS (
     SELECT
+        MIN(need_levels.rung) AS lowest,
         MIN(CASE WHEN need_levels.need_level = 'high' THEN need_levels.rung END) AS high,
         MAX(need_levels.rung) AS highest
     FROM policy.need_levels AS need_levels
@@ -102,6 +103,7 @@ pairs AS (
             ),
             ''
         ) AS cautions,
+        ladders.lowest,
         ladders.high,
         ladders.highest,
         stage_ladder.deepest
@@ -126,7 +128,8 @@ judged AS (
         pairs.is_certain
             AND COALESCE(pairs.risk_level_max >= pairs.need_at_most, FALSE)
             AND COALESCE(pairs.injury_stage_max >= pairs.injury_at_most, FALSE) AS passes,
-        pairs.need_at_most < pairs.high
+        -- From the next rung on the guidance itself reaches for these classes, so a step down is no question there.
+        pairs.need_at_most = pairs.lowest
             AND (COALESCE(pairs.is_powered, FALSE) OR pairs.risk_level_max >= pairs.highest) AS is_generous
     FROM pairs
 ),
@@ -185,6 +188,8 @@ told AS (
                 'carries the need; more than the score asks for, step-down not judged: '
                 || REPLACE(SUBSTR(decided.step_down_unknown, 1, LENGTH(decided.step_down_unknown) - 2), '; ', ', ')
                 || ' not recorded; '
+            WHEN decided.verdict = 'matched' AND decided.need_level = 'unknown' THEN
+                'carries any need, so it is enough whatever is found; which lesser class would do cannot be told until then; '
             WHEN decided.verdict = 'matched' THEN 'carries the need; '
             WHEN decided.verdict = 'over_provided' THEN 'more than the need asks for: step-down review; '
             ELSE ''
