@@ -75,8 +75,8 @@ def test_a_first_audit_has_none_before_it(tmp_path):
     assert "none: the first audit" in guide_of(tmp_path, world.first_week())
 
 
-def test_ten_questions_stand_as_they_can_be_run(guide):
-    assert len(example_queries()) == 10
+def test_eleven_questions_stand_as_they_can_be_run(guide):
+    assert len(example_queries()) == 11
     shown = [unescape(block).strip() for block in re.findall(r'aria-label="Query \d+">(.*?)</pre>', guide, re.DOTALL)]
     assert shown == [read_example(query).sql.strip() for query in example_queries()]
 
