@@ -135,6 +135,8 @@ earlier AS (
     INNER JOIN records.loans AS former
         ON former.client_id = kept.client_id AND former.position = kept.position AND former.issued_on < kept.issued_on
     LEFT JOIN policy.surface_classes AS classes ON classes.surface_class = former.surface_class
+    -- What went back is asked of no more, so it need not be compared.
+    WHERE kept.returned_on IS NULL
 )
 SELECT
     loans.loan_id,
