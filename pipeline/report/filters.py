@@ -131,8 +131,10 @@ def facts_for(labels: Labels) -> Callable[[str | None], str]:
     def facts(evidence: str | None) -> str:
         parts = (part.partition(" = ") for part in (evidence or "").split("; "))
         pairs = [(column.strip(), value.strip()) for column, _, value in parts]
-        told = (pair for pair in pairs if pair[1] and labels.get(("unsaid", pair[0])) != pair[1])
-        return "; ".join(_fact(labels, column, value) for column, value in told)
+        told = [_fact(labels, *pair) for pair in pairs if pair[1] and labels.get(("unsaid", pair[0])) != pair[1]]
+        # "Flap surgery: yes" says nothing beside "Flap surgery: 21 days ago".
+        when = {fact.rpartition(":")[0] for fact in told if fact.endswith(" ago")}
+        return "; ".join(fact for fact in told if not (fact.endswith(": yes") and fact.removesuffix(": yes") in when))
 
     return facts
 

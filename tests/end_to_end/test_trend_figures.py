@@ -114,7 +114,7 @@ def test_the_first_table_has_each_measure_once(page, points, measures, labels, r
                 said = f"{said} {signal[0].upper()}{signal[1:]}."
         days = "" if point.is_share else " days"
         rate = tenth(point.rate) + (" %" if point.is_share else "")
-        rate = "under 50" if point.is_share and point.of < 50 else rate
+        rate = "no rate (under 50)" if point.is_share and point.of < 50 else rate
         wanted.append([measure.label, when, f"{point.many:,} of {point.of:,}{days}", rate, said])
     assert page.table("Measures in the order") == wanted
     page.says("for each 1,000 person-days. Under 50 people no percentage is printed.")
@@ -198,7 +198,7 @@ def test_how_long_healing_takes(page, records, labels):
         ends = [spell.end for spell in found]
         assert [many, healed, died] == [f"{n}" for n in (len(found), ends.count("healed"), ends.count("died"))], label
         if len(found) < 50:
-            assert told == ["under 50"] * 3
+            assert told == ["no rate (under 50)"] * 3
             continue
         shares = [by_then(found, day) for day in (28, 84)]
         assert told == [*(" ".join(f"{tenth(100 * float(one))} %" for one in both) for both in shares),
@@ -226,7 +226,7 @@ def test_what_leaves_a_team_is_right_and_gives_no_small_number_away(page, points
             point = Point(many, of, is_share=is_share)
             low, high = (tenth(value) for value in point.interval)
             unit = " %" if is_share else ""
-            under = ["under 50", "under 50"]
+            under = ["no rate (under 50)", "no rate (under 50)"]
             told = [f"{tenth(point.rate)}{unit}", f"{low} to {high}{unit}"]
             assert row[4:] == (under if is_share and of < 50 else told), (name, team)
         # Everybody's figure is printed too, so what is hidden must not follow from what is left.
@@ -262,7 +262,7 @@ def test_steps_that_cannot_be(page, records):
 
 
 def test_the_words_that_say_which_months_and_which_rules(page, months, sample):
-    page.says("Injury trends to Monday 2 March 2026 As known on Monday 2 March 2026 at 06:00.")
+    page.says("Injury trends to February 2026 As of Monday 2 March 2026, as known on Monday 2 March 2026 at 06:00.")
     page.says("Injury trends to 2 March 2026.")
     page.says(f"each month that is over, {named(months[0].month)} to {named(months[-1].month)}.")
     amounts = {row.name: int(row.amount) for row in sample.ask("SELECT name, amount FROM policy.parameters")}

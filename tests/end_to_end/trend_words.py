@@ -45,7 +45,7 @@ def row_of(name, month, point, *, certain, measure, labels, judged):
     low, high = (tenth(value) for value in point.interval)
     unit = " %" if point.is_share else ""
     shown = (
-        ["under 50"] * 2
+        ["no rate (under 50)"] * 2
         if point.is_share and point.of < 50
         else [f"{tenth(point.rate)}{unit}", f"{low} to {high}{unit}"]
     )
