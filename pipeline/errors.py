@@ -59,6 +59,10 @@ class NoWarehouse(CaseroundError):
     exit_code = 15
 
 
+class WarehouseUnfit(NoWarehouse):
+    """There is a warehouse, and this version cannot read it: another version made it, or it is damaged."""
+
+
 class VerifyFoundChange(CaseroundError):
     """Something in the store, the warehouse or the audits differs from what was published."""
 

@@ -38,16 +38,13 @@ class Wanted:
 
 def waiting_rows(workspace: Workspace, wanted: Wanted) -> Table:
     """One row per held or waiting row and code, without any cell but ids. Raises NoWarehouse."""
-    con = warehouse.open_readonly(workspace.warehouse)
-    try:
+    with warehouse.reading(workspace.warehouse) as con:
         asked = [value for value in (wanted.feed, wanted.code, wanted.file) for _ in ("is it asked for", "which")]
         found = con.execute(_WAITING, asked)
         headings = tuple(column[0] for column in found.description)
         code = headings.index("code")
         rows = [(*row, REASONS[row[code]].mended_by) for row in found.fetchall()]
         return Table((*headings, "mended_by"), tuple(rows))
-    finally:
-        con.close()
 
 
 def write_values(workspace: Workspace, rows: Table, *, path: Path) -> int:

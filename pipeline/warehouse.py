@@ -1,13 +1,14 @@
 """Reading the published warehouse, and saying in one number whether two warehouses hold the same."""
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 import duckdb
 import pyarrow as pa
 
-from pipeline.errors import NoWarehouse
+from pipeline.errors import NoWarehouse, WarehouseUnfit
 
 PLAIN_TYPES = {
     "string": "VARCHAR",
@@ -58,11 +59,16 @@ def open_readonly(
     """A connection that can read the warehouse and nothing else on this machine.
 
     `seconds`: give up on a query after that long; None waits. `memory`: how much the engine may use, like "1GB"; None
-    leaves it to the engine. Raises NoWarehouse when there is no file yet.
+    leaves it to the engine. Raises NoWarehouse when there is no file yet, and WarehouseUnfit when no engine of this
+    version can open it.
     """
     require(path)
     limits = {"threads": threads, "temp_directory": ""} | ({"memory_limit": memory} if memory else {})
-    con = duckdb.connect(str(path), read_only=True, config=limits)
+    try:
+        con = duckdb.connect(str(path), read_only=True, config=limits)
+    except (duckdb.IOException, duckdb.SerializationException, duckdb.CatalogException):
+        why = "another version made it, or it is damaged"
+        raise unfit(f"{path.name} is no warehouse that this version can open: {why}.") from None
     # The last of them would let a query name a variable of this program as if it were a table.
     for name in (
         "autoload_known_extensions", "autoinstall_known_extensions", "allow_community_extensions",
@@ -75,6 +81,31 @@ def open_readonly(
     # Last, because after it nothing can be loosened again.
     con.execute("SET lock_configuration = true")
     return con
+
+
+@contextmanager
+def reading(path: Path) -> Iterator[duckdb.DuckDBPyConnection]:
+    """The warehouse, open for queries of our own, while this lasts.
+
+    Raises NoWarehouse, and WarehouseUnfit also where a query names what the warehouse lacks: our queries are right for
+    a warehouse of our own version, so another version made it.
+    """
+    con = open_readonly(path)
+    try:
+        yield con
+    except (duckdb.CatalogException, duckdb.BinderException):
+        raise unfit(f"{path.name} lacks what this version reads: another version made it.") from None
+    finally:
+        con.close()
+
+
+def unfit(what: str) -> WarehouseUnfit:
+    """The error for a warehouse that this version cannot read."""
+    return WarehouseUnfit(
+        what=what,
+        done="Nothing was written.",
+        todo="Make it again from the store: `caseround review`, then `caseround report` for its pages.",
+    )
 
 
 def quoted(relation: str) -> str:

@@ -97,7 +97,8 @@ def _refusal(error: Exception, *, watch: Watch, limits: Limits) -> QueryRefused:
         return QueryRefused(
             what=f"The warehouse cannot answer that: {first_line(error)}.",
             done=NOT_RUN,
-            todo="Column and relation names are in `caseround relations` and in warehouse_guide.html.",
+            todo="Column and relation names are in `caseround relations` and in warehouse_guide.html; after an update"
+            " of caseround, run `caseround review` first.",
         )
     # Only the engine's name for what went wrong: its sentence goes on with the value.
     named = re.match(r"[A-Z][A-Za-z ]* Error(?=:)", str(error))

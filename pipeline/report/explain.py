@@ -39,12 +39,9 @@ def explain(workspace: Workspace, client_id: str, *, form: str) -> str:
     """
     if form not in FORMATS:
         raise ValueError(f"unknown format {form}")
-    connection = warehouse.open_readonly(workspace.warehouse)
-    try:
+    with warehouse.reading(workspace.warehouse) as connection:
         answer = Explainer(connection).about(client_id)
         name_origins(connection, workspace.store, rows=answer.rows["rows"])
-    finally:
-        connection.close()
     return answer.as_json() if form == "json" else answer.as_text()
 
 

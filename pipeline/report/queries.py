@@ -6,7 +6,7 @@ from typing import Any
 
 import duckdb
 
-from pipeline.errors import CaseroundError
+from pipeline.warehouse import unfit
 
 Rows = tuple[SimpleNamespace, ...]
 
@@ -15,14 +15,13 @@ def read_rows(connection: duckdb.DuckDBPyConnection, query: Path, *, asked: dict
     """The rows of one query in its own order, each column as an attribute; `asked`: what it names with a $.
 
     An object rather than a dict: a template that names a column which is not there must fail, and a dict would answer
-    `row.items` with its own method. Raises CaseroundError when the warehouse lacks what the query names.
+    `row.items` with its own method. Raises WarehouseUnfit when the warehouse lacks what the query names.
     """
     try:
         answer = connection.execute(query.read_text(encoding="utf-8"), asked or {})
-    except duckdb.CatalogException as lacking:
-        raise _unreadable(query) from lacking
-    except duckdb.BinderException as lacking:
-        raise _unreadable(query) from lacking
+    except (duckdb.CatalogException, duckdb.BinderException):
+        name = f"{query.parent.name}/{query.name}"
+        raise unfit(f"The warehouse lacks what {name} reads: another version made it.") from None
     names = [column[0] for column in answer.description]
     return tuple(SimpleNamespace(**dict(zip(names, row, strict=True))) for row in answer.fetchall())
 
@@ -32,11 +31,3 @@ def read_all(
 ) -> dict[str, Rows]:
     """Every query of one page folder, by the name of its file without the ending."""
     return {query.stem: read_rows(connection, query, asked=asked) for query in sorted(folder.glob("*.sql"))}
-
-
-def _unreadable(query: Path) -> CaseroundError:
-    return CaseroundError(
-        what=f"The page query {query.parent.name}/{query.name} names a relation or column that the warehouse lacks.",
-        done="Nothing was written.",
-        todo="Build the warehouse again with this version: caseround review.",
-    )

@@ -34,10 +34,9 @@ def render(workspace: Workspace, *, progress: Progress, log: RunLog, clients: tu
 
     `clients`: people who get a sheet of their own even where there are more than `client_pages_max` before them.
     The same warehouse gives the same bytes: no page holds the time of its making. Raises NoWarehouse when there is no
-    warehouse yet, and CaseroundError when it lacks what a page shows; in both cases nothing is written.
+    warehouse yet, and WarehouseUnfit when it lacks what a page shows; in both cases nothing is written.
     """
-    connection = warehouse.open_readonly(workspace.warehouse)
-    try:
+    with warehouse.reading(workspace.warehouse) as connection:
         shared = read_all(connection, resources.reports_dir() / "parts")
         audit = _audit(shared["parameters"][0])
         templates = environment(resources.reports_dir(), labels=labels_of(connection))
@@ -45,8 +44,6 @@ def render(workspace: Workspace, *, progress: Progress, log: RunLog, clients: tu
         told = {**shared, "audit": audit.facts, "sheets": chosen}
         pages = _pages(connection, templates, shared=told, progress=progress)
         pages |= client_pages(connection, templates, shared=told, progress=progress)
-    finally:
-        connection.close()
     folder = publish(workspace.audits, audit.folder, pages=pages, facts=_facts(audit.facts, shared["headline"][0]))
     log.event("audit_published", folder=folder.relative_to(workspace.root).as_posix(), pages=len(pages))
     return _list_audits(workspace, templates)

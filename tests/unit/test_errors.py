@@ -23,6 +23,7 @@ def test_all_errors_share_one_base():
         ("ChecksDisagree", 13),
         ("WorkspaceBusy", 14),
         ("NoWarehouse", 15),
+        ("WarehouseUnfit", 15),
         ("VerifyFoundChange", 17),
         ("QueryRefused", 2),
         ("NobodyOfThatId", 2),

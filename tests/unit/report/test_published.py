@@ -92,7 +92,7 @@ def test_a_warehouse_that_lacks_a_relation_publishes_nothing(tmp_path):
     workspace = world.write_world(tmp_path, world.ordinary_week())
     with duckdb.connect(str(workspace.warehouse)) as con:
         con.execute("DROP TABLE audit.caseload")
-    with pytest.raises(CaseroundError, match=r"weekly_audit/caseload\.sql names a relation or column"):
+    with pytest.raises(CaseroundError, match=r"lacks what weekly_audit/caseload\.sql reads"):
         render(workspace, progress=no_progress, log=RunLog())
     assert not workspace.audits.exists()
 
