@@ -73,8 +73,7 @@ def test_an_id_that_nobody_has_is_refused_and_nothing_is_written(tmp_path):
         "Before one of the classes that stay open is chosen: smoking; a naked flame.",
         "A row of this person is held back (looks at wounds, surfaces on loan).",
         "Offloading</dt><dd>Heel, left: rests on the bed.", "Device</dt><dd>Heel, left: the device has to be moved.",
-        "Sources disagree</dt><dd>Bed, static air mattress: practice calls air under lying unsteady",
-        "Seat, static air mattress: practice calls air under sitting unsteady",
+        "Sources disagree</dt><dd>Bed, static air mattress; Seat, static air mattress: practice calls air unsteady",
     ],
 )  # fmt: skip
 def test_the_sheet_says_what_is_known(sheet, words):
@@ -102,3 +101,11 @@ def test_the_handover_strip_names_the_urgent_flags_that_stand(sheet, tmp_path):
     for finding in rows["audit.findings"]:
         finding["status"] = "accepted"
     assert "Urgent:" not in strip(sheets_of(tmp_path, rows)["C-0417.html"])
+
+
+def test_where_the_seat_is_not_asked_about_no_disagreement_is_told_of_it(tmp_path):
+    rows = world.ordinary_week()
+    for verdict in rows["fit.provision"]:
+        if verdict["position"] == "sitting":
+            verdict["is_asked"] = False
+    assert "Bed, static air mattress: practice calls air unsteady" in sheets_of(tmp_path, rows)["C-0417.html"]
