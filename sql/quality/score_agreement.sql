@@ -3,6 +3,7 @@
 -- key:      team?, scale
 -- inputs:   risk.history
 -- beware:   scored = agreed + differing + unchecked + incomplete + not_stated; total_differs and band_differs overlap
+-- stored:   view
 -- columns:
 --   team           text     the team of the stay in which it was scored; blank when there was none
 --   scale          text     the scale
