@@ -5,6 +5,7 @@ know and answer differently on a blank, a tie or an odd day.
 """
 
 import os
+import sys
 
 import pytest
 
@@ -21,6 +22,8 @@ def spark():
     from pysail.spark import SparkConnectServer
     from pyspark.sql import SparkSession
 
+    # One process of several begins with a line of code; the client takes a program without a file for a doctest.
+    vars(sys.modules["__main__"]).setdefault("__file__", __file__)
     server = SparkConnectServer(port=0)
     server.start()
     session = SparkSession.builder.remote(f"sc://localhost:{server.listening_address[1]}").getOrCreate()

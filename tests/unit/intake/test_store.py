@@ -69,7 +69,7 @@ def test_unfinished_and_hidden_files_are_left_alone(inbox):
         ("clients.tsv", as_text(CLIENTS, delimiter="\t")),
         ("clients.txt", as_text(CLIENTS, delimiter=";")),
         ("clients.csv", "\ufeff" + as_text(CLIENTS)),
-        ("clients.csv.gz", gzip.compress(as_text(CLIENTS).encode())),
+        ("clients.csv.gz", gzip.compress(as_text(CLIENTS).encode(), mtime=0)),
         ("clients.csv", as_text(CLIENTS).replace("\r\n", "\r")),
         ("clients.csv", as_text(CLIENTS).replace("\r\n", "\n").rstrip("\n")),
         ("clients.csv", as_text([{"sex": " male ", "other": 'a,\n"b"', **row} for row in CLIENTS])),
