@@ -26,5 +26,4 @@ FROM (
         CAST(assessments.assessed_at AS DATE) AS assessed_on,
         UNNEST(STRING_SPLIT(assessments.items, '; ')) AS entry
     FROM records.assessments
-    WHERE assessments.items IS NOT NULL
 ) AS opened
