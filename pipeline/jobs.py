@@ -269,13 +269,10 @@ def _say_what_came(desk: Desk, outcome: IntakeOutcome) -> None:
 
 
 def _note_late_feeds(desk: Desk) -> None:
-    con = warehouse.open_readonly(desk.workspace.warehouse)
-    try:
+    with warehouse.reading(desk.workspace.warehouse) as con:
         late = con.execute(
             "SELECT feed, days_since, expected_days FROM quality.arrivals WHERE is_late ORDER BY feed"
         ).fetchall()
-    finally:
-        con.close()
     for feed, days, expected in late:
         last = "has never come" if days is None else f"last came {days} days ago"
         desk.outside.say(

@@ -58,11 +58,8 @@ def verify(workspace: Workspace, *, progress: Progress) -> Verified:
             todo="Ask who changed them. `caseround review` makes the warehouse again, and `caseround report` the pages "
             "once the changed folder is deleted; a store comes back from a backup only.",
         )
-    con = warehouse.open_readonly(workspace.warehouse)
-    try:
+    with warehouse.reading(workspace.warehouse) as con:
         content, _ = warehouse.manifest(con)
-    finally:
-        con.close()
     progress("verify", steps, steps)
     return Verified(compared=compared, content=content)
 

@@ -144,11 +144,8 @@ def test_verify_names_what_changed(plain, target, named):
 
 def test_verify_is_content_with_what_was_published(plain):
     said = caseround(plain, "verify")
-    con = warehouse.open_readonly(plain.root / "warehouse.duckdb")
-    try:
+    with warehouse.reading(plain.root / "warehouse.duckdb") as con:
         content, _ = warehouse.manifest(con)
-    finally:
-        con.close()
     assert content in said
 
 

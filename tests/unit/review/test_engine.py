@@ -93,11 +93,8 @@ def test_same_store_gives_the_same_content(workspace, policy):
 
 
 def content(path):
-    con = warehouse.open_readonly(path)
-    try:
+    with warehouse.reading(path) as con:
         return warehouse.manifest(con)
-    finally:
-        con.close()
 
 
 def test_orphan_log_of_an_older_file_is_removed(workspace, policy):
